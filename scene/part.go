@@ -1,0 +1,57 @@
+package scene
+
+import (
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/scene/solid"
+)
+
+// Role says what a part is, for checks and for pictures.
+type Role int
+
+// The roles of parts.
+const (
+	RolePanel     Role = iota // cabinet wall, top or inside bottom
+	RoleLeaf                  // door leaf
+	RoleHinge                 // hinge hardware
+	RoleFixture               // fixture of the cabinet
+	RoleGlass                 // pane of display or sump
+	RoleBaffle                // baffle of the sump
+	RoleTrim                  // rim, foot or brace of the sump
+	RoleEquipment             // body of a thing
+	RoleRoom                  // room floor, walls, ceiling
+	RoleWater
+	RoleSand
+)
+
+// A Part is one convex solid of the scene, in the cabinet's frame.
+type Part struct {
+	Name  string // unique in the scene, as "sump/front pane" or "skimmer/cup"
+	Of    string // what it belongs to: "cabinet", "display", "sump", "room", or the name of a thing, fixture or opening
+	Role  Role
+	Solid solid.Solid
+	// Sure is the part of Solid that is there whatever the defaults hide: Solid
+	// itself where all of it was measured, nil where nothing was. What stands
+	// in the way for a no is Sure; what stands in the way for an ok is Solid.
+	Sure solid.Solid
+}
+
+// A Mark is a neutral sign for pictures: a dimension between two points, or a
+// point where both are the same.
+type Mark struct {
+	From, To r3.Vec
+	Label    string
+	Parts    []string // names of the parts it is about
+}
+
+// A Motion is a thing's way, for pictures and models.
+type Motion struct {
+	Thing string
+	Parts []string // names of the parts that move
+	Path  solid.Path
+	Moves []string // one text a leg, or fewer where legs belong together
+	// MoveOf gives for each leg the index of its move in Moves.
+	MoveOf []int
+	// Through is the name of the opening.
+	Through string
+}
