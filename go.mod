@@ -4,6 +4,8 @@ go 1.26.0
 
 require gonum.org/v1/gonum v0.17.0
 
+require github.com/qmuntal/gltf v0.29.0 // indirect
+
 require (
 	github.com/fogleman/fauxgl v0.0.0-20200818143847-27cddc103802
 	github.com/fogleman/simplify v0.0.0-20170216171241-d32f302d5046
