@@ -15,17 +15,7 @@ type Cylinder struct {
 
 // Support implements Solid.
 func (c *Cylinder) Support(dir r3.Vec) r3.Vec {
-	axis := r3.Unit(r3.Sub(c.B, c.A))
-	end := c.A
-	along := r3.Dot(dir, axis)
-	if along > 0 {
-		end = c.B
-	}
-	side := r3.Sub(dir, r3.Scale(along, axis))
-	if n := r3.Norm(side); n > 0 {
-		end = r3.Add(end, r3.Scale(c.Radius/n, side))
-	}
-	return end
+	return supportDiscs(c.A, c.B, c.Radius, c.Radius, dir)
 }
 
 // Bounds implements Solid.
@@ -44,32 +34,94 @@ func (c *Cylinder) Volume() float64 {
 // Centroid implements Solid.
 func (c *Cylinder) Centroid() r3.Vec { return r3.Scale(0.5, r3.Add(c.A, c.B)) }
 
-// sides is the number of sides with which round solids are drawn.
-const sides = 64
-
 // Faces implements Solid with an inscribed prism of 64 sides.
 func (c *Cylinder) Faces() [][]r3.Vec {
-	axis := r3.Unit(r3.Sub(c.B, c.A))
-	u, v := across(axis)
-	ring := func(end r3.Vec) []r3.Vec {
-		out := make([]r3.Vec, sides)
-		for i := range out {
-			sin, cos := math.Sincos(2 * math.Pi * float64(i) / sides)
-			out[i] = r3.Add(end, r3.Scale(c.Radius, r3.Add(r3.Scale(cos, u), r3.Scale(sin, v))))
-		}
-		return out
+	l := r3.Norm(r3.Sub(c.B, c.A))
+	return turned(c.A, c.B, sides, []ring{{0, c.Radius}, {l, c.Radius}})
+}
+
+// A Cone is the convex hull of two discs across the segment from A to B: a
+// cone where one radius is 0, a frustum where neither is.
+type Cone struct {
+	A, B             r3.Vec
+	RadiusA, RadiusB float64
+}
+
+// Support implements Solid.
+func (c *Cone) Support(dir r3.Vec) r3.Vec {
+	return supportDiscs(c.A, c.B, c.RadiusA, c.RadiusB, dir)
+}
+
+// Bounds implements Solid.
+func (c *Cone) Bounds() r3.Box { return supportBounds(c) }
+
+// Moved implements Solid.
+func (c *Cone) Moved(p Pose) Solid {
+	return &Cone{A: p.Apply(c.A), B: p.Apply(c.B), RadiusA: c.RadiusA, RadiusB: c.RadiusB}
+}
+
+// Volume implements Solid.
+func (c *Cone) Volume() float64 {
+	a, b := c.RadiusA, c.RadiusB
+	return math.Pi / 3 * (a*a + a*b + b*b) * r3.Norm(r3.Sub(c.B, c.A))
+}
+
+// Centroid implements Solid.
+func (c *Cone) Centroid() r3.Vec {
+	a, b := c.RadiusA, c.RadiusB
+	t := (a*a + 2*a*b + 3*b*b) / (4 * (a*a + a*b + b*b))
+	return r3.Add(r3.Scale(1-t, c.A), r3.Scale(t, c.B))
+}
+
+// Faces implements Solid with an inscribed frustum of 64 sides.
+func (c *Cone) Faces() [][]r3.Vec {
+	l := r3.Norm(r3.Sub(c.B, c.A))
+	return turned(c.A, c.B, sides, []ring{{0, c.RadiusA}, {l, c.RadiusB}})
+}
+
+// A Capsule is the set of points within Radius of the segment from A to B.
+type Capsule struct {
+	A, B   r3.Vec
+	Radius float64
+}
+
+// Support implements Solid.
+func (c *Capsule) Support(dir r3.Vec) r3.Vec {
+	end := c.A
+	if r3.Dot(dir, r3.Sub(c.B, c.A)) > 0 {
+		end = c.B
 	}
-	a, b := ring(c.A), ring(c.B)
-	faces := make([][]r3.Vec, 0, sides+2)
-	for i := range sides {
-		j := (i + 1) % sides
-		faces = append(faces, []r3.Vec{a[i], a[j], b[j], b[i]})
+	return supportBall(end, c.Radius, dir)
+}
+
+// Bounds implements Solid.
+func (c *Capsule) Bounds() r3.Box { return supportBounds(c) }
+
+// Moved implements Solid.
+func (c *Capsule) Moved(p Pose) Solid {
+	return &Capsule{A: p.Apply(c.A), B: p.Apply(c.B), Radius: c.Radius}
+}
+
+// Volume implements Solid.
+func (c *Capsule) Volume() float64 {
+	return math.Pi * c.Radius * c.Radius * (r3.Norm(r3.Sub(c.B, c.A)) + 4*c.Radius/3)
+}
+
+// Centroid implements Solid.
+func (c *Capsule) Centroid() r3.Vec { return r3.Scale(0.5, r3.Add(c.A, c.B)) }
+
+// Faces implements Solid with an inscribed polyhedron along circles of latitude.
+func (c *Capsule) Faces() [][]r3.Vec {
+	l := r3.Norm(r3.Sub(c.B, c.A))
+	half := dome(c.Radius)
+	rings := make([]ring, 0, 2*len(half))
+	for _, r := range half {
+		rings = append(rings, ring{-r.along, r.radius})
 	}
-	bottom := make([]r3.Vec, sides)
-	for i := range bottom {
-		bottom[i] = a[sides-1-i]
+	for i := len(half) - 1; i >= 0; i-- {
+		rings = append(rings, ring{l + half[i].along, half[i].radius})
 	}
-	return append(faces, bottom, b)
+	return turned(c.A, c.B, sides/2, rings)
 }
 
 // A Ball is the set of points within Radius of Centre.
@@ -79,16 +131,13 @@ type Ball struct {
 }
 
 // Support implements Solid.
-func (b *Ball) Support(dir r3.Vec) r3.Vec {
-	n := r3.Norm(dir)
-	if n == 0 {
-		return b.Centre
-	}
-	return r3.Add(b.Centre, r3.Scale(b.Radius/n, dir))
-}
+func (b *Ball) Support(dir r3.Vec) r3.Vec { return supportBall(b.Centre, b.Radius, dir) }
 
 // Bounds implements Solid.
-func (b *Ball) Bounds() r3.Box { return supportBounds(b) }
+func (b *Ball) Bounds() r3.Box {
+	r := r3.Vec{X: b.Radius, Y: b.Radius, Z: b.Radius}
+	return r3.Box{Min: r3.Sub(b.Centre, r), Max: r3.Add(b.Centre, r)}
+}
 
 // Moved implements Solid.
 func (b *Ball) Moved(p Pose) Solid { return &Ball{Centre: p.Apply(b.Centre), Radius: b.Radius} }
@@ -101,30 +150,107 @@ func (b *Ball) Centroid() r3.Vec { return b.Centre }
 
 // Faces implements Solid with an inscribed polyhedron along circles of latitude.
 func (b *Ball) Faces() [][]r3.Vec {
-	const belts = sides / 4
-	at := func(belt, i int) r3.Vec {
-		lat := math.Pi * (float64(belt)/belts - 0.5)
-		lon := 2 * math.Pi * float64(i) / (sides / 2)
-		return r3.Add(b.Centre, r3.Scale(b.Radius, r3.Vec{
-			X: math.Cos(lat) * math.Cos(lon), Y: math.Cos(lat) * math.Sin(lon), Z: math.Sin(lat),
-		}))
+	half := dome(b.Radius)
+	rings := make([]ring, 0, 2*len(half)-1)
+	for _, r := range half {
+		rings = append(rings, ring{-r.along, r.radius})
+	}
+	for i := len(half) - 2; i >= 0; i-- {
+		rings = append(rings, half[i])
+	}
+	return turned(b.Centre, r3.Add(b.Centre, r3.Vec{Z: 1}), sides/2, rings)
+}
+
+// sides is the number of sides with which round solids are drawn.
+const sides = 64
+
+// A ring is a circle round an axis, or a point on it where radius is 0.
+type ring struct{ along, radius float64 }
+
+// dome returns the circles of latitude of a half ball from its pole down to its
+// equator, an eighth of sides apart.
+func dome(radius float64) []ring {
+	const belts = sides / 8
+	rings := make([]ring, belts+1)
+	for i := range rings {
+		sin, cos := math.Sincos(math.Pi / 2 * float64(i) / belts)
+		rings[i] = ring{radius * cos, radius * sin}
+	}
+	rings[0].radius = 0
+	return rings
+}
+
+// turned returns the outward faces of what rings, in rising order along the
+// axis from a to b, enclose with n sides. The first and the last are closed.
+func turned(a, b r3.Vec, n int, rings []ring) [][]r3.Vec {
+	axis := r3.Unit(r3.Sub(b, a))
+	u, v := across(axis)
+	circle := func(r ring) []r3.Vec {
+		c := r3.Add(a, r3.Scale(r.along, axis))
+		if r.radius == 0 {
+			return []r3.Vec{c}
+		}
+		out := make([]r3.Vec, n)
+		for i := range out {
+			sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(n))
+			out[i] = r3.Add(c, r3.Scale(r.radius, r3.Add(r3.Scale(cos, u), r3.Scale(sin, v))))
+		}
+		return out
 	}
 	var faces [][]r3.Vec
-	for belt := range belts {
-		for i := range sides / 2 {
-			f := []r3.Vec{at(belt, i), at(belt, i+1), at(belt+1, i+1), at(belt+1, i)}
-			switch belt {
-			case 0:
-				f = f[1:]
-				f[0] = at(0, 0)
-				f = []r3.Vec{f[0], f[1], f[2]}
-			case belts - 1:
-				f = []r3.Vec{f[0], f[1], at(belts, 0)}
-			}
-			faces = append(faces, f)
+	low := circle(rings[0])
+	if len(low) > 1 {
+		bottom := make([]r3.Vec, n)
+		for i, p := range low {
+			bottom[n-1-i] = p
 		}
+		faces = append(faces, bottom)
+	}
+	for _, r := range rings[1:] {
+		high := circle(r)
+		for i := range n {
+			j := (i + 1) % n
+			switch {
+			case len(low) == 1:
+				faces = append(faces, []r3.Vec{low[0], high[j], high[i]})
+			case len(high) == 1:
+				faces = append(faces, []r3.Vec{low[i], low[j], high[0]})
+			default:
+				faces = append(faces, []r3.Vec{low[i], low[j], high[j], high[i]})
+			}
+		}
+		low = high
+	}
+	if len(low) > 1 {
+		faces = append(faces, low)
 	}
 	return faces
+}
+
+// supportDiscs returns the point farthest along dir of the hull of two discs
+// across the segment from a to b.
+func supportDiscs(a, b r3.Vec, radiusA, radiusB float64, dir r3.Vec) r3.Vec {
+	ab := r3.Sub(b, a)
+	along := r3.Dot(dir, ab)
+	side := r3.Sub(dir, r3.Scale(along/r3.Norm2(ab), ab))
+	n := r3.Norm(side)
+	end, radius := a, radiusA
+	if along+(radiusB-radiusA)*n > 0 {
+		end, radius = b, radiusB
+	}
+	if n > 0 {
+		end = r3.Add(end, r3.Scale(radius/n, side))
+	}
+	return end
+}
+
+// supportBall returns the point of a ball farthest along dir.
+func supportBall(centre r3.Vec, radius float64, dir r3.Vec) r3.Vec {
+	n := r3.Norm(dir)
+	if n == 0 {
+		return centre
+	}
+	return r3.Add(centre, r3.Scale(radius/n, dir))
 }
 
 // supportBounds returns the box round a solid from its support points.
