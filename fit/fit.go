@@ -1,0 +1,52 @@
+// Package fit judges a scene: it runs every family of checks and gathers what
+// they found into one report.
+package fit
+
+import (
+	"context"
+
+	"undercroft/fit/verdict"
+	"undercroft/scene"
+)
+
+// A Report is everything that was found about one plan.
+type Report struct {
+	Title   string
+	Verdict verdict.Verdict // the worst of Checks
+	verdict.Findings
+}
+
+// Options are how a check is run. The zero value is the default.
+type Options struct {
+	// Progress, where it is set, is told each family by its name in plain
+	// words before the family starts.
+	Progress func(family string)
+}
+
+// A family is one group of checks.
+type family struct {
+	name  string // for people
+	check func(context.Context, *scene.Scene, Options) verdict.Findings
+}
+
+// families stand in the order of the report: first what decides whether things
+// go in, then what is true once they stand.
+var families = []family{}
+
+// Check runs all families on s. A context that ends stops the search for ways;
+// what is then not decided stays unsure.
+func Check(ctx context.Context, s *scene.Scene, opts Options) Report {
+	r := Report{Title: s.Title}
+	r.Cautions = Cautions(s)
+	for _, f := range families {
+		if opts.Progress != nil {
+			opts.Progress(f.name)
+		}
+		r.Add(f.check(ctx, s, opts))
+	}
+	r.Verdict = verdict.OK
+	for _, c := range r.Checks {
+		r.Verdict = verdict.Worst(r.Verdict, c.Verdict)
+	}
+	return r
+}
