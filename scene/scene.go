@@ -25,7 +25,7 @@ type Scene struct {
 	Cabinet   Cabinet
 	Display   *Display // nil: the plan has none
 	Brine     Brine
-	Sump      *Sump    // nil: the plan has none
+	Sump      *Sump // nil: the plan has none
 	Equipment []Equipment
 	Reach     []Place
 	// Carry is the room wanted on every side of a thing on its way in.
@@ -72,11 +72,11 @@ type Panel struct {
 // Cabinet is the stand: its outside box from the origin, its walls, and what
 // is built into it.
 type Cabinet struct {
-	Width, Depth, Height           unit.Length // outside
-	Front, Back, Left, Right, Lid Panel // Lid is the top
-	Bottom                         *InsideBottom // nil: things stand on the room floor
-	Openings                       []Opening
-	Fixtures                       []Fixture
+	Width, Depth, Height          unit.Length   // outside
+	Front, Back, Left, Right, Lid Panel         // Lid is the top
+	Bottom                        *InsideBottom // nil: things stand on the room floor
+	Openings                      []Opening
+	Fixtures                      []Fixture
 }
 
 // InsideBottom is the board things stand on.

@@ -1,0 +1,83 @@
+package scene
+
+import (
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// String returns the face as a plan writes it.
+func (f Face) String() string {
+	return [...]string{"front", "back", "left", "right", "top", "bottom"}[f]
+}
+
+// Inside returns the room between the cabinet's walls: down to the inside
+// bottom, or to the room floor where there is none, and up to the underside of
+// the top. An open face bounds it where the outside is.
+func (c *Cabinet) Inside() r3.Box {
+	b := boxOf(c.Left.Thickness, c.Front.Thickness, 0,
+		c.Width-c.Right.Thickness, c.Depth-c.Back.Thickness, c.Height-c.Lid.Thickness)
+	if c.Bottom != nil {
+		b.Min.Z = nanometre(c.Bottom.Up.MM())
+	}
+	return b
+}
+
+// Panels returns the cabinet's walls, top and inside bottom with the holes of
+// the openings cut out: boxes that do not overlap. Front and back cover the
+// edges of the sides, the top covers all of them, and the inside bottom lies
+// between the walls.
+//
+// Of a wall with an assumed thickness only the outside face is sure, of an
+// inside bottom only the upper face.
+func (c *Cabinet) Panels() []Part {
+	w, d, h := c.Width, c.Depth, c.Height-c.Lid.Thickness
+	front, back := c.Front.Thickness, d-c.Back.Thickness
+	walls := []struct {
+		face    Face
+		box     r3.Box
+		assumed bool
+	}{
+		{Front, boxOf(0, 0, 0, w, front, h), c.Front.Assumed},
+		{Back, boxOf(0, back, 0, w, d, h), c.Back.Assumed},
+		{Left, boxOf(0, front, 0, c.Left.Thickness, back, h), c.Left.Assumed},
+		{Right, boxOf(w-c.Right.Thickness, front, 0, w, back, h), c.Right.Assumed},
+		{Top, boxOf(0, 0, h, w, d, c.Height), c.Lid.Assumed},
+	}
+	holes := make([]region, len(c.Openings))
+	for i := range c.Openings {
+		holes[i] = region{c.Openings[i].Name, c.Openings[i].Hole}
+	}
+	var parts []Part
+	add := func(r region, measured Face, assumed bool) {
+		for _, piece := range r.without(holes...) {
+			s, ok := solidOf(piece.box)
+			if !ok {
+				continue
+			}
+			p := Part{Name: piece.name, Of: "cabinet", Role: RolePanel, Solid: s, Sure: s}
+			if assumed {
+				p.Sure, _ = solidOf(face(piece.box, measured))
+			}
+			parts = append(parts, p)
+		}
+	}
+	for _, wall := range walls {
+		add(region{"cabinet/" + wall.face.String(), wall.box}, wall.face, wall.assumed)
+	}
+	if c.Bottom != nil {
+		b := c.Inside()
+		b.Max.Z = b.Min.Z
+		b.Min.Z = nanometre((c.Bottom.Up - c.Bottom.Thickness).MM())
+		add(region{"cabinet/inside bottom", b}, Top, c.Bottom.Assumed)
+	}
+	return parts
+}
+
+// Opening returns the opening of that name.
+func (c *Cabinet) Opening(name string) (*Opening, bool) {
+	for i := range c.Openings {
+		if c.Openings[i].Name == name {
+			return &c.Openings[i], true
+		}
+	}
+	return nil, false
+}
