@@ -32,6 +32,7 @@ type Scene struct {
 	Carry unit.Length
 	Gaps  Gaps
 	Floor *Floor // nil: the plan has none
+	Stand *Stand // nil: the plan does not describe it
 
 	// Assumed lists what the plan does not give and the program filled in.
 	Assumed []Assumption
@@ -295,4 +296,11 @@ type Joists struct {
 	LeftRight        bool        // run left to right; otherwise front to back
 	Support          unit.Length // from the near support to the cabinet
 	Offset           unit.Length // from the cabinet's left (or back) edge to the first joist's middle
+	// Doubled lists the joists that are two side by side: 1 is the one at
+	// Offset, higher numbers follow to the right (or to the front).
+	Doubled []int
+	// Bearing is how much of a joist lies on its support; nil: not measured.
+	Bearing *unit.Length
+	// Damp tells that the wood stays wet (over 19 % moisture).
+	Damp bool
 }
