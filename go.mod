@@ -4,7 +4,12 @@ go 1.26.0
 
 require gonum.org/v1/gonum v0.17.0
 
-require github.com/qmuntal/gltf v0.29.0 // indirect
+require (
+	github.com/qmuntal/gltf v0.29.0 // indirect
+	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3 // indirect
+	golang.org/x/tools v0.52.0 // indirect
+	pgregory.net/rapid v1.3.0 // indirect
+)
 
 require (
 	github.com/fogleman/fauxgl v0.0.0-20200818143847-27cddc103802
@@ -22,7 +27,7 @@ require (
 	github.com/spf13/pflag v1.0.10 // indirect
 	github.com/spf13/viper v1.21.0 // indirect
 	github.com/subosito/gotenv v1.6.0 // indirect
-	go.yaml.in/yaml/v3 v3.0.4 // indirect
+	go.yaml.in/yaml/v3 v3.0.6 // indirect
 	golang.org/x/image v0.30.0
 	golang.org/x/sync v0.25.0 // indirect
 	golang.org/x/sys v0.50.0 // indirect
