@@ -12,7 +12,7 @@ import (
 // A Report is everything that was found about one plan.
 type Report struct {
 	Title   string
-	Verdict verdict.Verdict // the worst of Checks
+	Verdict verdict.Verdict // the worst of Checks; unsure where there are none
 	verdict.Findings
 }
 
@@ -44,9 +44,18 @@ func Check(ctx context.Context, s *scene.Scene, opts Options) Report {
 		}
 		r.Add(f.check(ctx, s, opts))
 	}
-	r.Verdict = verdict.OK
-	for _, c := range r.Checks {
-		r.Verdict = verdict.Worst(r.Verdict, c.Verdict)
-	}
+	r.Verdict = worst(r.Checks)
 	return r
+}
+
+// worst returns the worst verdict of fs. Nothing checked is nothing shown.
+func worst(fs []verdict.Finding) verdict.Verdict {
+	if len(fs) == 0 {
+		return verdict.Unsure
+	}
+	w := verdict.OK
+	for _, f := range fs {
+		w = verdict.Worst(w, f.Verdict)
+	}
+	return w
 }
