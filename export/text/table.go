@@ -105,8 +105,7 @@ func (t *table) line(indent, hang int, text string) {
 
 func (t *table) raw(line string) {
 	t.WriteString(strings.TrimRight(line, " "))
-	t.WriteByte('
-')
+	t.WriteByte('\n')
 }
 
 func (t *table) heading(text string) {

@@ -50,7 +50,7 @@ var glued = map[string]bool{
 // words splits s at its spaces, but not inside "20 1/4 in".
 func words(s string) []string {
 	var out []string
-	for _, w := range strings.FieldsSeq(s) {
+	for w := range strings.FieldsSeq(s) {
 		if n := len(out); n > 0 && isDigit(out[n-1][len(out[n-1])-1]) &&
 			(isDigit(w[0]) && strings.Contains(w, "/") || glued[strings.TrimRight(w, ".,;:)")]) {
 			out[n-1] += " " + w
