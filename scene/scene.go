@@ -33,6 +33,8 @@ type Scene struct {
 	Gaps  Gaps
 	Floor *Floor // nil: the plan has none
 	Stand *Stand // nil: the plan does not describe it
+	Water Water  // what else the plan says about the water
+	Shop  Shop   // what the plan says about cutting and prices
 
 	// Assumed lists what the plan does not give and the program filled in.
 	Assumed []Assumption
@@ -191,6 +193,7 @@ type Display struct {
 	GlassAssumed bool
 	Water        *unit.Length // depth above the inside bottom; nil: not given
 	Drops        *unit.Length // how far it falls when the pump stops; nil: not given
+	Mouth        *unit.Length // lowest mouth of the return below the running water; nil: not given
 	Sand         unit.Length  // depth
 	Rock         unit.Mass
 	Standing     Standing
@@ -216,6 +219,7 @@ type Sump struct {
 	Flow         *unit.Flow
 	Baffles      []Baffle
 	Level        *unit.Length // kept in the last chamber, above the inside bottom
+	Under        unit.Length  // mat under the sump; Box stands on it
 	Tape         unit.Length
 }
 
@@ -240,6 +244,8 @@ type Equipment struct {
 	Chamber  int    // 1 is the first after the inlet; 0: in the cabinet
 	Bodies   []Body
 	Mass     *unit.Mass
+	Holds    *unit.Volume // what a reservoir holds; nil: not given
+	Outlet   *unit.Length // z of the end of a reservoir's hose; nil: not given
 	StandsIn *[2]unit.Length // least and greatest depth of water it works in
 	Order    int             // goes in after lower numbers
 	Fixed    bool

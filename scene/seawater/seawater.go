@@ -46,7 +46,7 @@ func poly(x float64, c ...float64) float64 {
 // Salinity returns the practical salinity of water whose density at t is
 // gravity times that of fresh water at the same temperature, and whether one
 // was found between 0 and 42. Hydrometers state their own reference
-// temperature; between 15 °C and 30 °C this moves the result by less than 0.3.
+// temperature; between 15 °C and 30 °C this moves the result by less than 1.
 func Salinity(gravity float64, t unit.Temperature) (s float64, found bool) {
 	fresh, _ := Density(0, t)
 	lo, hi := 0.0, float64(maxSalinity)
