@@ -244,8 +244,8 @@ type Equipment struct {
 	Chamber  int    // 1 is the first after the inlet; 0: in the cabinet
 	Bodies   []Body
 	Mass     *unit.Mass
-	Holds    *unit.Volume // what a reservoir holds; nil: not given
-	Outlet   *unit.Length // z of the end of a reservoir's hose; nil: not given
+	Holds    *unit.Volume    // what a reservoir holds; nil: not given
+	Outlet   *unit.Length    // z of the end of a reservoir's hose; nil: not given
 	StandsIn *[2]unit.Length // least and greatest depth of water it works in
 	Order    int             // goes in after lower numbers
 	Fixed    bool
