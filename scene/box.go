@@ -33,6 +33,26 @@ func solidOf(b r3.Box) (solid.Solid, bool) {
 	return solid.Box(b), true
 }
 
+// A gathering collects box-shaped parts of one owner.
+type gathering struct {
+	of    string
+	parts []Part
+}
+
+// add appends the part between the corners of box, of which sure is certain;
+// nothing where box has no inside, and nothing sure where sure has none.
+func (g *gathering) add(name string, role Role, box, sure r3.Box) {
+	whole, ok := solidOf(box)
+	if !ok {
+		return
+	}
+	p := Part{Name: g.of + "/" + name, Of: g.of, Role: role, Solid: whole, Sure: whole}
+	if sure != box {
+		p.Sure, _ = solidOf(sure)
+	}
+	g.parts = append(g.parts, p)
+}
+
 // face returns what is left of b when only its face f is known.
 func face(b r3.Box, f Face) r3.Box {
 	switch f {

@@ -46,30 +46,45 @@ func (c *Cabinet) Panels() []Part {
 	for i := range c.Openings {
 		holes[i] = region{c.Openings[i].Name, c.Openings[i].Hole}
 	}
-	var parts []Part
+	g := gathering{of: "cabinet"}
 	add := func(r region, measured Face, assumed bool) {
 		for _, piece := range r.without(holes...) {
-			s, ok := solidOf(piece.box)
-			if !ok {
-				continue
-			}
-			p := Part{Name: piece.name, Of: "cabinet", Role: RolePanel, Solid: s, Sure: s}
+			sure := piece.box
 			if assumed {
-				p.Sure, _ = solidOf(face(piece.box, measured))
+				sure = face(sure, measured)
 			}
-			parts = append(parts, p)
+			g.add(piece.name, RolePanel, piece.box, sure)
 		}
 	}
 	for _, wall := range walls {
-		add(region{"cabinet/" + wall.face.String(), wall.box}, wall.face, wall.assumed)
+		add(region{wall.face.String(), wall.box}, wall.face, wall.assumed)
 	}
 	if c.Bottom != nil {
 		b := c.Inside()
 		b.Max.Z = b.Min.Z
 		b.Min.Z = nanometre((c.Bottom.Up - c.Bottom.Thickness).MM())
-		add(region{"cabinet/inside bottom", b}, Top, c.Bottom.Assumed)
+		add(region{"inside bottom", b}, Top, c.Bottom.Assumed)
 	}
-	return parts
+	return g.parts
+}
+
+// Wall returns the panel on a side; there is none at the bottom, where
+// InsideBottom is.
+func (c *Cabinet) Wall(side Face) Panel {
+	switch side {
+	case Front:
+		return c.Front
+	case Back:
+		return c.Back
+	case Left:
+		return c.Left
+	case Right:
+		return c.Right
+	case Top:
+		return c.Lid
+	case Bottom:
+	}
+	return Panel{Open: true}
 }
 
 // Opening returns the opening of that name.

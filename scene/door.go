@@ -82,12 +82,12 @@ func (o *Opening) leaves() []leaf {
 		b.Max = r3.Vec{X: b.Max.X + over, Y: b.Max.Y + over, Z: face + d.Thickness.MM()}
 	}
 	if d.Hinge != HingePair {
-		return []leaf{{o.Name + "/leaf", d.Hinge, b}}
+		return []leaf{{"leaf", d.Hinge, b}}
 	}
 	left, right := b, b
 	middle := (b.Min.X + b.Max.X) / 2
 	left.Max.X, right.Min.X = middle, middle
-	return []leaf{{o.Name + "/left leaf", HingeLeft, left}, {o.Name + "/right leaf", HingeRight, right}}
+	return []leaf{{"left leaf", HingeLeft, left}, {"right leaf", HingeRight, right}}
 }
 
 // pivot returns the edge about which l turns, as a point on it and the
@@ -122,36 +122,32 @@ func (s *Scene) Leaves(o *Opening, at unit.Angle) []Part {
 		return nil
 	}
 	f := facingOf(o.Side)
-	var parts []Part
+	g := gathering{of: o.Name}
 	for _, l := range o.leaves() {
-		closed, ok := solidOf(f.box(l.box))
-		if !ok {
-			continue
-		}
-		p := Part{Name: l.name, Of: o.Name, Role: RoleLeaf, Solid: closed}
 		sure := l.box
 		switch {
 		case !d.AssumedThickness:
-		case d.Overlay: // its back lies on the cabinet; where it turns is not known
+		case d.Overlay: // its back lies on the cabinet
 			sure.Max.Z = sure.Min.Z + sliver
-		default: // its front is flush with the cabinet, and it turns about that
+		default: // its front is flush with the cabinet
 			sure.Min.Z = sure.Max.Z - sliver
 		}
-		if at == 0 {
-			p.Sure, _ = solidOf(f.box(sure))
-			parts = append(parts, p)
+		g.add(l.name, RoleLeaf, f.box(l.box), f.box(sure))
+		if at == 0 || len(g.parts) == 0 {
 			continue
 		}
+		p := &g.parts[len(g.parts)-1]
 		point, axis := l.pivot(f)
 		turn := solid.About(point, solid.Turned(axis, float64(at)))
-		p.Solid = closed.Moved(turn)
+		p.Solid = p.Solid.Moved(turn)
+		// An overlay leaf turns about its front, which its thickness places.
 		if o.angleKnown() && (!d.AssumedThickness || !d.Overlay) {
-			still, _ := solidOf(f.box(sure))
-			p.Sure = still.Moved(turn)
+			p.Sure = p.Sure.Moved(turn)
+		} else {
+			p.Sure = nil
 		}
-		parts = append(parts, p)
 	}
-	return parts
+	return g.parts
 }
 
 // span returns the width of o's hole across the hinges.
@@ -225,7 +221,8 @@ func (s *Scene) DoorAngle(o *Opening) unit.Angle {
 }
 
 // Hinges returns what sticks into o's hole at the hinge side, through the whole
-// thickness of the panel; nil where there is nothing.
+// thickness of the panel (of an open face: through that of the leaf); nil where
+// there is nothing.
 func (s *Scene) Hinges(o *Opening) []Part {
 	d := o.Door
 	if d == nil || d.Hinges == nil {
@@ -233,49 +230,39 @@ func (s *Scene) Hinges(o *Opening) []Part {
 	}
 	f := facingOf(o.Side)
 	hole := f.of(o.Hole)
-	if hole.Max.Z == hole.Min.Z { // an open face: as deep as the leaf
+	assumed := s.Cabinet.Wall(o.Side).Assumed
+	if hole.Max.Z == hole.Min.Z {
 		hole.Min.Z -= d.Thickness.MM()
+		assumed = d.AssumedThickness
 	}
-	assumed := s.Cabinet.wall(o.Side).Assumed
 	in, half := d.Hinges.SticksIn.MM(), d.Hinges.Tall.MM()/2
-	var parts []Part
+	g := gathering{of: o.Name}
 	for _, l := range o.leaves() {
 		for i, up := range d.Hinges.Up {
 			b := hole
+			along, across := up.MM()+hole.Min.Y, up.MM()+hole.Min.X
 			switch l.hinge {
 			case HingeLeft:
 				b.Max.X = b.Min.X + in
+				b.Min.Y, b.Max.Y = along-half, along+half
 			case HingeRight:
 				b.Min.X = b.Max.X - in
+				b.Min.Y, b.Max.Y = along-half, along+half
 			case HingeTop:
 				b.Min.Y = b.Max.Y - in
+				b.Min.X, b.Max.X = across-half, across+half
 			case HingeBottom:
 				b.Max.Y = b.Min.Y + in
+				b.Min.X, b.Max.X = across-half, across+half
 			case HingePair:
 			}
-			switch l.hinge {
-			case HingeLeft, HingeRight:
-				b.Min.Y, b.Max.Y = hole.Min.Y+up.MM()-half, hole.Min.Y+up.MM()+half
-			case HingeTop, HingeBottom:
-				b.Min.X, b.Max.X = hole.Min.X+up.MM()-half, hole.Min.X+up.MM()+half
-			case HingePair:
-			}
-			whole, ok := solidOf(f.box(b))
-			if !ok {
-				continue
-			}
-			p := Part{Name: l.name + " hinge " + strconv.Itoa(i+1), Of: o.Name, Role: RoleHinge, Solid: whole, Sure: whole}
+			whole := f.box(b)
+			sure := whole
 			if assumed {
-				b.Min.Z = b.Max.Z - sliver
-				p.Sure, _ = solidOf(f.box(b))
+				sure = face(whole, o.Side)
 			}
-			parts = append(parts, p)
+			g.add(l.name+" hinge "+strconv.Itoa(i+1), RoleHinge, whole, sure)
 		}
 	}
-	return parts
-}
-
-// wall returns the panel on a side; the inside bottom is none.
-func (c *Cabinet) wall(side Face) Panel {
-	return map[Face]Panel{Front: c.Front, Back: c.Back, Left: c.Left, Right: c.Right, Top: c.Lid}[side]
+	return g.parts
 }

@@ -30,22 +30,18 @@ func panesOf(of string, outside r3.Box, glass unit.Length, assumed bool) []Part 
 	left.Min.X = outside.Min.X
 	right.Min, right.Max = r3.Vec{X: in.Max.X, Y: in.Min.Y, Z: in.Min.Z}, in.Max
 	right.Max.X = outside.Max.X
-	var parts []Part
+	g := gathering{of: of}
 	for _, p := range []struct {
 		face Face
 		box  r3.Box
 	}{{Bottom, bottom}, {Front, front}, {Back, back}, {Left, left}, {Right, right}} {
-		s, ok := solidOf(p.box)
-		if !ok {
-			continue
-		}
-		part := Part{Name: of + "/" + p.face.String() + " pane", Of: of, Role: RoleGlass, Solid: s, Sure: s}
+		sure := p.box
 		if assumed {
-			part.Sure, _ = solidOf(face(p.box, p.face))
+			sure = face(sure, p.face)
 		}
-		parts = append(parts, part)
+		g.add(p.face.String()+" pane", RoleGlass, p.box, sure)
 	}
-	return parts
+	return g.parts
 }
 
 // Inside returns the room within the display's glass, up to its brim.
@@ -58,19 +54,15 @@ func (d *Display) Panes() []Part { return panesOf("display", d.Box, d.Glass, d.G
 func (d *Display) Contents() []Part {
 	sand := d.Inside()
 	sand.Max.Z = nanometre(sand.Min.Z + d.Sand.MM())
-	var parts []Part
-	if s, ok := solidOf(sand); ok {
-		parts = append(parts, Part{Name: "display/sand", Of: "display", Role: RoleSand, Solid: s, Sure: s})
-	}
+	g := gathering{of: "display"}
+	g.add("sand", RoleSand, sand, sand)
 	if d.Water != nil {
 		water := d.Inside()
 		water.Max.Z = nanometre(water.Min.Z + d.Water.MM())
 		water.Min.Z = sand.Max.Z
-		if s, ok := solidOf(water); ok {
-			parts = append(parts, Part{Name: "display/water", Of: "display", Role: RoleWater, Solid: s, Sure: s})
-		}
+		g.add("water", RoleWater, water, water)
 	}
-	return parts
+	return g.parts
 }
 
 // Inside returns the room within the sump's glass, up to its brim.
@@ -105,70 +97,61 @@ func (s *Sump) Length() unit.Length {
 }
 
 // Panes returns the sump as it stands: panes, baffles, braces, rim and foot,
-// which do not overlap. Baffles are counted from the inlet.
+// which do not overlap. Baffles are counted in the order the water meets them.
+//
+// Without a measured glass thickness nothing inside is sure, since places there
+// are measured from the inside faces. Of a baffle with an assumed thickness only
+// the face toward the inlet is sure, of such a brace the upper one.
 func (s *Sump) Panes() []Part {
-	parts := panesOf("sump", s.Box, s.Glass, s.GlassAssumed)
+	g := gathering{of: "sump", parts: panesOf("sump", s.Box, s.Glass, s.GlassAssumed)}
 	in := s.Inside()
-	var across []region // what the rim's inside must leave room for
-	add := func(r region, role Role, sure bool, measured *Face) {
-		solid, ok := solidOf(r.box)
-		if !ok {
-			return
-		}
-		p := Part{Name: r.name, Of: "sump", Role: role, Solid: solid}
+	inside := func(r region, role Role, measured Face, assumed bool) {
+		sure := r.box
 		switch {
-		case !sure:
-		case measured != nil:
-			p.Sure, _ = solidOf(face(r.box, *measured))
-		default:
-			p.Sure = solid
+		case s.GlassAssumed:
+			sure = r3.Box{}
+		case assumed:
+			sure = face(sure, measured)
 		}
-		parts = append(parts, p)
+		g.add(r.name, role, r.box, sure)
 	}
-	// Places inside are measured from the inside faces: without a measured
-	// glass thickness none is sure.
-	known := !s.GlassAssumed
+	var crossing []region // what the rim inside is cut for
 	for i, f := range s.inOrder() {
 		b := s.across(f.At, f.At+f.Thickness)
 		b.Min.Z, b.Max.Z = nanometre(in.Min.Z+f.Gap.MM()), nanometre(in.Min.Z+f.Top.MM())
 		r := region{"baffle " + strconv.Itoa(i+1), b}
-		across = append(across, r)
-		r.name = "sump/" + r.name
-		add(r, RoleBaffle, known, nil)
+		inside(r, RoleBaffle, s.Inlet, f.Assumed)
+		crossing = append(crossing, r)
 	}
 	for i, f := range s.Braces {
 		b := s.across(f.At, f.At+f.Width)
 		b.Min.Z = nanometre(b.Max.Z - f.Thickness.MM())
 		r := region{"brace " + strconv.Itoa(i+1), b}
-		across = append(across, r)
-		r.name = "sump/" + r.name
-		add(r, RoleTrim, known, nil)
+		inside(r, RoleTrim, Top, f.Assumed)
+		crossing = append(crossing, r)
 	}
 	if s.Rim != nil {
-		outer, inner := s.trimmed(*s.Rim, Top), in
-		inner.Min.Z = outer.Min.Z
-		glass := s.Box
-		glass.Min.Z = outer.Min.Z
-		hole := inner
-		hole.Min.X, hole.Min.Y = nanometre(hole.Min.X+s.Rim.In.MM()), nanometre(hole.Min.Y+s.Rim.In.MM())
-		hole.Max.X, hole.Max.Y = nanometre(hole.Max.X-s.Rim.In.MM()), nanometre(hole.Max.Y-s.Rim.In.MM())
-		for _, r := range ring("sump/rim", outer, glass) {
-			add(r, RoleTrim, true, nil)
+		outer, glass, inner, hole := s.trimmed(*s.Rim, Top), s.Box, in, in
+		glass.Min.Z, inner.Min.Z = outer.Min.Z, outer.Min.Z
+		hole.Min.X, hole.Min.Y = nanometre(in.Min.X+s.Rim.In.MM()), nanometre(in.Min.Y+s.Rim.In.MM())
+		hole.Max.X, hole.Max.Y = nanometre(in.Max.X-s.Rim.In.MM()), nanometre(in.Max.Y-s.Rim.In.MM())
+		for _, r := range ring("rim", outer, glass) {
+			g.add(r.name, RoleTrim, r.box, r.box)
 		}
-		for _, r := range ring("sump/rim inside", inner, hole) {
-			for _, piece := range r.without(across...) {
-				add(piece, RoleTrim, known, nil)
+		for _, r := range ring("rim inside", inner, hole) {
+			for _, piece := range r.without(crossing...) {
+				inside(piece, RoleTrim, Top, false)
 			}
 		}
 	}
 	if s.Foot != nil {
 		outer, glass := s.trimmed(*s.Foot, Bottom), s.Box
 		glass.Max.Z = outer.Max.Z
-		for _, r := range ring("sump/foot", outer, glass) {
-			add(r, RoleTrim, true, nil)
+		for _, r := range ring("foot", outer, glass) {
+			g.add(r.name, RoleTrim, r.box, r.box)
 		}
 	}
-	return parts
+	return g.parts
 }
 
 // ring returns the four bars between two boxes of one height: left and right
@@ -196,26 +179,17 @@ func (s *Sump) trimmed(t Trim, at Face) r3.Box {
 // Carried returns the sump as it is carried in: its outside box, rim and foot,
 // each solid and closed. They overlap each other.
 func (s *Sump) Carried() []Part {
-	boxes := []region{{"sump/outside", s.Box}}
+	g := gathering{of: "sump"}
+	g.add("outside", RoleGlass, s.Box, s.Box)
 	if s.Rim != nil {
-		boxes = append(boxes, region{"sump/rim", s.trimmed(*s.Rim, Top)})
+		b := s.trimmed(*s.Rim, Top)
+		g.add("rim", RoleTrim, b, b)
 	}
 	if s.Foot != nil {
-		boxes = append(boxes, region{"sump/foot", s.trimmed(*s.Foot, Bottom)})
+		b := s.trimmed(*s.Foot, Bottom)
+		g.add("foot", RoleTrim, b, b)
 	}
-	var parts []Part
-	for i, r := range boxes {
-		b, ok := solidOf(r.box)
-		if !ok {
-			continue
-		}
-		role := RoleTrim
-		if i == 0 {
-			role = RoleGlass
-		}
-		parts = append(parts, Part{Name: r.name, Of: "sump", Role: role, Solid: b, Sure: b})
-	}
-	return parts
+	return g.parts
 }
 
 // A Space is one room of the sump between two baffles or a baffle and an end.

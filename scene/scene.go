@@ -227,7 +227,12 @@ type Sump struct {
 type Trim struct{ Height, Out, In unit.Length }
 
 // A Brace lies across the top of the sump, across the flow.
-type Brace struct{ At, Width, Thickness unit.Length }
+type Brace struct {
+	At        unit.Length // near edge from the inside of the inlet end
+	Width     unit.Length // along the flow
+	Thickness unit.Length // downward from the glass top
+	Assumed   bool        // the plan does not give the thickness
+}
 
 // A Baffle stands across the flow.
 type Baffle struct {
@@ -235,6 +240,7 @@ type Baffle struct {
 	Top       unit.Length // top edge above the inside bottom
 	Gap       unit.Length // under a raised baffle; 0: it stands on the bottom
 	Thickness unit.Length
+	Assumed   bool // the plan does not give the thickness
 }
 
 // Equipment is one thing that goes into the cabinet or the sump.

@@ -102,7 +102,7 @@ func (s *Scene) Fixtures() []Part {
 }
 
 // AtRest returns everything where it stands with the doors closed: room,
-// cabinet, doors, hinges, fixtures, display and things.
+// cabinet, stand, doors, hinges, fixtures, display and things.
 func (s *Scene) AtRest() []Part {
 	parts := append(s.RoomParts(), s.Cabinet.Panels()...)
 	for i := range s.Cabinet.Openings {
@@ -110,6 +110,7 @@ func (s *Scene) AtRest() []Part {
 		parts = append(parts, s.Leaves(o, 0)...)
 		parts = append(parts, s.Hinges(o)...)
 	}
+	parts = append(parts, s.StandParts()...)
 	parts = append(parts, s.Fixtures()...)
 	if s.Display != nil {
 		parts = append(parts, s.Display.Panes()...)
@@ -146,23 +147,21 @@ func (s *Scene) RoomParts() []Part {
 	y0, y1 := -or(r.Front, AssumedFront), c.Depth+or(r.Back, roomReach)
 	z1 := or(r.Ceiling, c.Height+roomReach)
 	const t = wallThickness
-	var parts []Part
-	add := func(name string, there, sure bool, box r3.Box) {
-		b, ok := solidOf(box)
-		if !there || !ok {
-			return
+	g := gathering{of: "room"}
+	add := func(name string, given bool, box r3.Box) {
+		if given {
+			g.add(name, RoleRoom, box, box)
 		}
-		p := Part{Name: "room/" + name, Of: "room", Role: RoleRoom, Solid: b}
-		if sure {
-			p.Sure = b
-		}
-		parts = append(parts, p)
 	}
-	add("floor", true, true, boxOf(x0-t, y0-t, -t, x1+t, y1+t, 0))
-	add("front wall", true, r.Front != nil, boxOf(x0-t, y0-t, 0, x1+t, y0, z1))
-	add("back wall", r.Back != nil, true, boxOf(x0-t, y1, 0, x1+t, y1+t, z1))
-	add("left wall", r.Left != nil, true, boxOf(x0-t, y0, 0, x0, y1, z1))
-	add("right wall", r.Right != nil, true, boxOf(x1, y0, 0, x1+t, y1, z1))
-	add("ceiling", r.Ceiling != nil, true, boxOf(x0-t, y0-t, z1, x1+t, y1+t, z1+t))
-	return parts
+	add("floor", true, boxOf(x0-t, y0-t, -t, x1+t, y1+t, 0))
+	front := boxOf(x0-t, y0-t, 0, x1+t, y0, z1)
+	if r.Front == nil {
+		g.add("front wall", RoleRoom, front, r3.Box{})
+	}
+	add("front wall", r.Front != nil, front)
+	add("back wall", r.Back != nil, boxOf(x0-t, y1, 0, x1+t, y1+t, z1))
+	add("left wall", r.Left != nil, boxOf(x0-t, y0, 0, x0, y1, z1))
+	add("right wall", r.Right != nil, boxOf(x1, y0, 0, x1+t, y1, z1))
+	add("ceiling", r.Ceiling != nil, boxOf(x0-t, y0-t, z1, x1+t, y1+t, z1+t))
+	return g.parts
 }
