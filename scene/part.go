@@ -54,4 +54,8 @@ type Motion struct {
 	MoveOf []int
 	// Through is the name of the opening.
 	Through string
+	// Absent names what is not there while the thing moves and stands in the
+	// scene otherwise: things that go in later or came out before, the display
+	// for a way before it, an opening whose leaves are off, a fixture.
+	Absent []string
 }
