@@ -8,9 +8,9 @@
 // positive upward.
 //
 // Theory: Euler and Bernoulli, small deflections, one bending stiffness for the
-// whole beam, supports that neither sink nor hold the beam against turning. A
-// support also pulls down where the loads would lift the beam off it: see
-// Solution.Lifted.
+// whole beam, supports that neither sink nor hold the beam against turning.
+// Solve has them pull down too where the loads would lift the beam off one;
+// Rest lets it lift.
 package beam
 
 import (
@@ -284,10 +284,46 @@ func (s *Solution) clear(a, b, skip float64) [][2]float64 {
 	return out
 }
 
-// Lifted tells whether a support has to pull the beam down by more than the
-// given force.
-func (s *Solution) Lifted(force float64) bool {
-	return slices.Min(s.Reactions) < -force
+// Rest returns the exact solution for a beam that only lies on its supports:
+// where the loads lift it off one, that support carries nothing. An error says
+// that the beam would tip, or that no set of supports was found that all carry.
+func (b Beam) Rest(loads []Load) (*Solution, error) {
+	total := 0.0
+	for _, l := range loads {
+		total += math.Abs(l.Total())
+	}
+	kept := slices.Clone(b.Supports)
+	for {
+		s, err := Beam{b.Length, kept, b.Stiffness}.Solve(loads)
+		if err != nil {
+			return nil, err
+		}
+		worst := slices.Index(s.Reactions, slices.Min(s.Reactions))
+		if s.Reactions[worst] >= -slack*total {
+			return b.settled(s, kept)
+		}
+		kept = slices.Delete(slices.Clone(kept), worst, worst+1)
+	}
+}
+
+// slack is the share of the load that rounding may leave where nothing is.
+const slack = 1e-9
+
+// settled gives the supports that were left out a reaction of nothing, after
+// seeing that the beam is above each.
+func (b Beam) settled(s *Solution, kept []float64) (*Solution, error) {
+	down, up := s.Deflections()
+	size := max(down.Value, -up.Value)
+	reactions := make([]float64, len(b.Supports))
+	for i, x := range b.Supports {
+		if j := slices.Index(kept, x); j >= 0 {
+			reactions[i] = s.Reactions[j]
+		} else if s.Deflection(x) > slack*size {
+			return nil, fmt.Errorf("the support at %v neither carries nor is free", x)
+		}
+	}
+	s.Reactions = reactions
+	return s, nil
 }
 
 func (s *Solution) extremes(of func(segment) poly) (largest, smallest Extreme) {
