@@ -72,6 +72,13 @@ func face(b r3.Box, f Face) r3.Box {
 	return b
 }
 
+// overlap reports whether a and b share more than a face.
+func overlap(a, b r3.Box) bool {
+	return min(a.Max.X, b.Max.X) > max(a.Min.X, b.Min.X) &&
+		min(a.Max.Y, b.Max.Y) > max(a.Min.Y, b.Min.Y) &&
+		min(a.Max.Z, b.Max.Z) > max(a.Min.Z, b.Min.Z)
+}
+
 // A region is a box with a name.
 type region struct {
 	name string
@@ -97,9 +104,7 @@ func (r region) without(holes ...region) []region {
 // overlap.
 func (r region) cut(h region) []region {
 	b, hole := r.box, h.box
-	if min(b.Max.X, hole.Max.X) <= max(b.Min.X, hole.Min.X) ||
-		min(b.Max.Y, hole.Max.Y) <= max(b.Min.Y, hole.Min.Y) ||
-		min(b.Max.Z, hole.Max.Z) <= max(b.Min.Z, hole.Min.Z) {
+	if !overlap(b, hole) {
 		return []region{r}
 	}
 	var out []region

@@ -1,6 +1,8 @@
 package scene
 
 import (
+	"slices"
+
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -27,7 +29,8 @@ func (c *Cabinet) Inside() r3.Box {
 // between the walls.
 //
 // Of a wall with an assumed thickness only the outside face is sure, of an
-// inside bottom only the upper face.
+// inside bottom only the upper face. Behind a hole in such a wall nothing is:
+// the hole may go on where another panel is drawn.
 func (c *Cabinet) Panels() []Part {
 	w, d, h := c.Width, c.Depth, c.Height-c.Lid.Thickness
 	front, back := c.Front.Thickness, d-c.Back.Thickness
@@ -46,11 +49,15 @@ func (c *Cabinet) Panels() []Part {
 	for i := range c.Openings {
 		holes[i] = region{c.Openings[i].Name, c.Openings[i].Hole}
 	}
+	open := c.behindAssumed()
 	g := gathering{of: "cabinet"}
 	add := func(r region, measured Face, assumed bool) {
 		for _, piece := range r.without(holes...) {
 			sure := piece.box
-			if assumed {
+			switch {
+			case slices.ContainsFunc(open, func(b r3.Box) bool { return overlap(b, piece.box) }):
+				sure = r3.Box{}
+			case assumed:
 				sure = face(sure, measured)
 			}
 			g.add(piece.name, RolePanel, piece.box, sure)
@@ -66,6 +73,24 @@ func (c *Cabinet) Panels() []Part {
 		add(region{"inside bottom", b}, Top, c.Bottom.Assumed)
 	}
 	return g.parts
+}
+
+// behindAssumed returns the holes in walls of assumed thickness, prolonged to the
+// middle of the cabinet.
+func (c *Cabinet) behindAssumed() []r3.Box {
+	middle := r3.Vec{X: c.Width.MM() / 2, Y: c.Depth.MM() / 2, Z: c.Height.MM() / 2}
+	var out []r3.Box
+	for i := range c.Openings {
+		o := &c.Openings[i]
+		if !c.Wall(o.Side).Assumed {
+			continue
+		}
+		f := facingOf(o.Side)
+		b := f.of(o.Hole)
+		b.Min.Z = r3.Dot(middle, f.out)
+		out = append(out, f.box(b))
+	}
+	return out
 }
 
 // Wall returns the panel on a side; there is none at the bottom, where

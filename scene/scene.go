@@ -174,6 +174,9 @@ type Body struct {
 	Solid solid.Solid
 	Lifts unit.Length // must rise this far to come off
 	Apart bool        // travels by itself and is put together inside
+	// Assumed tells that the place was measured from a face whose own place the
+	// plan does not give, as the inside of a wall of assumed thickness.
+	Assumed bool
 }
 
 // Standing is the state of the display.

@@ -68,6 +68,9 @@ func partsOf(name string, bodies []Body, role Role) []Part {
 	parts := make([]Part, len(bodies))
 	for i, b := range bodies {
 		p := Part{Name: name, Of: name, Role: role, Solid: b.Solid, Sure: b.Solid}
+		if b.Assumed {
+			p.Sure = nil
+		}
 		switch {
 		case b.Name != "":
 			p.Name += "/" + b.Name
