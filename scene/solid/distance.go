@@ -8,14 +8,14 @@ import (
 
 // A Gap is what lies between two solids a and b.
 //
-// OnB − OnA = Dist·Normal, apart as well as overlapping. Moving b by more than
-// −Dist along Normal separates solids that overlap.
+// OnB − OnA = Dist·Normal, apart as well as overlapping, as far as Low and High
+// have met. Moving b by −Low along Normal separates solids that overlap.
 type Gap struct {
 	// Dist is the distance of solids that are apart; of solids that overlap it
-	// is minus the depth, the length of the smallest move that separates them.
+	// is minus the depth, the length of the shortest move that separates them.
 	Dist float64
-	// Low and High hold the true signed distance between them, rounding of the
-	// last place aside. Low is Separation along Normal.
+	// Low and High hold the true signed distance between them, but for the
+	// rounding of coordinates. Low is the Separation along Normal.
 	Low, High float64
 	// OnA and OnB are the witness points, on the surfaces of a and b.
 	OnA, OnB r3.Vec
@@ -23,7 +23,7 @@ type Gap struct {
 	Normal r3.Vec
 }
 
-// swapped returns the gap between b and a.
+// swapped returns the gap as seen from b.
 func (g Gap) swapped() Gap {
 	g.OnA, g.OnB = g.OnB, g.OnA
 	g.Normal = r3.Scale(-1, g.Normal)
@@ -38,27 +38,79 @@ func Separation(a, b Solid, d r3.Vec) float64 {
 	return r3.Dot(r3.Sub(b.Support(r3.Scale(-1, d)), a.Support(d)), d)
 }
 
-// Lower returns a cheap lower bound of the signed distance of a and b.
+// Lower returns a cheap lower bound of the signed distance of a and b, that of
+// the boxes round them.
 func Lower(a, b Solid) float64 {
 	p, q := a.Bounds(), b.Bounds()
-	d := r3.Vec{
-		X: max(q.Min.X-p.Max.X, p.Min.X-q.Max.X),
-		Y: max(q.Min.Y-p.Max.Y, p.Min.Y-q.Max.Y),
-		Z: max(q.Min.Z-p.Max.Z, p.Min.Z-q.Max.Z),
-	}
-	if m := max(d.X, d.Y, d.Z); m <= 0 {
+	x := max(q.Min.X-p.Max.X, p.Min.X-q.Max.X)
+	y := max(q.Min.Y-p.Max.Y, p.Min.Y-q.Max.Y)
+	z := max(q.Min.Z-p.Max.Z, p.Min.Z-q.Max.Z)
+	if m := max(x, y, z); m <= 0 {
 		return m
 	}
-	return math.Sqrt(sq(max(d.X, 0)) + sq(max(d.Y, 0)) + sq(max(d.Z, 0)))
+	x, y, z = max(x, 0), max(y, 0), max(z, 0)
+	return math.Sqrt(x*x + y*y + z*z)
 }
 
-func sq(x float64) float64 { return x * x }
-
 // Distance returns the gap between a and b. It allocates nothing.
+//
+// Closed forms serve balls, capsules with one another, and upright cylinders
+// among themselves and with boxes. Other pairs iterate until Low and High meet:
+// between flat-faced solids to about 1e-12 of their size, with cylinders and
+// cones to about 1e-10 of it.
 func Distance(a, b Solid) Gap {
-	g, apart := closest(a, b)
-	if !apart {
-		g = deepest(a, b)
+	p, q := bodyOf(a), bodyOf(b)
+	g := core(&p, &q)
+	if p.round > 0 || q.round > 0 {
+		// Both are a core and all within a radius of it.
+		g.OnA = r3.Add(g.OnA, r3.Scale(p.round, g.Normal))
+		g.OnB = r3.Sub(g.OnB, r3.Scale(q.round, g.Normal))
+		r := p.round + q.round
+		g.Dist, g.Low, g.High = g.Dist-r, g.Low-r, g.High-r
+	}
+	return g
+}
+
+// core returns the gap between the cores of a and b.
+func core(a, b *body) Gap {
+	if a.form > b.form {
+		return core(b, a).swapped()
+	}
+	switch a.form {
+	case point:
+		if g, ok := fromPoint(a.a, b); ok {
+			return g
+		}
+	case stick:
+		if b.form == stick {
+			return sticks(a, b)
+		}
+	case discs:
+		if g, ok := upright(a, b); ok {
+			return g
+		}
+	case oblong, cornered, foreign:
+	}
+	g, apart := closest(a, b, r3.Vec{}, r3.Sub(b.middle(), a.middle()))
+	if apart {
+		if g.High-g.Low > 1e-11*g.High && a.flatFaced() && b.flatFaced() {
+			// Two faces in near contact: their normals say more than the points.
+			if h := byAxes(a, b); h.Low > g.Low {
+				g.Low, g.Normal = h.Low, h.Normal
+			}
+		}
+		return g
+	}
+	if a.flatFaced() && b.flatFaced() {
+		g = byAxes(a, b)
+	} else {
+		g = expand(a, b)
+	}
+	if g.Low > 0 {
+		// Rounding hid that they are apart.
+		if h, apart := closest(a, b, r3.Vec{}, g.Normal); apart && h.Low >= g.Low {
+			return h
+		}
 	}
 	return g
 }

@@ -15,7 +15,7 @@ type Cylinder struct {
 
 // Support implements Solid.
 func (c *Cylinder) Support(dir r3.Vec) r3.Vec {
-	return supportDiscs(c.A, c.B, c.Radius, c.Radius, dir)
+	return supportDiscs(c.A, c.B, r3.Unit(r3.Sub(c.B, c.A)), c.Radius, c.Radius, dir)
 }
 
 // Bounds implements Solid.
@@ -49,7 +49,7 @@ type Cone struct {
 
 // Support implements Solid.
 func (c *Cone) Support(dir r3.Vec) r3.Vec {
-	return supportDiscs(c.A, c.B, c.RadiusA, c.RadiusB, dir)
+	return supportDiscs(c.A, c.B, r3.Unit(r3.Sub(c.B, c.A)), c.RadiusA, c.RadiusB, dir)
 }
 
 // Bounds implements Solid.
@@ -228,20 +228,30 @@ func turned(a, b r3.Vec, n int, rings []ring) [][]r3.Vec {
 }
 
 // supportDiscs returns the point farthest along dir of the hull of two discs
-// across the segment from a to b.
-func supportDiscs(a, b r3.Vec, radiusA, radiusB float64, dir r3.Vec) r3.Vec {
-	ab := r3.Sub(b, a)
-	along := r3.Dot(dir, ab)
-	side := r3.Sub(dir, r3.Scale(along/r3.Norm2(ab), ab))
-	n := r3.Norm(side)
+// across the segment from a to b, whose direction of unit length is axis.
+func supportDiscs(a, b, axis r3.Vec, radiusA, radiusB float64, dir r3.Vec) r3.Vec {
+	side := acrossPart(dir, axis)
+	n := math.Sqrt(r3.Norm2(side))
 	end, radius := a, radiusA
-	if along+(radiusB-radiusA)*n > 0 {
+	if r3.Dot(dir, b)+radiusB*n > r3.Dot(dir, a)+radiusA*n {
 		end, radius = b, radiusB
 	}
-	if n > 0 {
-		end = r3.Add(end, r3.Scale(radius/n, side))
+	if n <= 1e-15*absSum(dir) {
+		return end // only rounding leads away from the axis
 	}
-	return end
+	radius /= n
+	return r3.Vec{X: end.X + radius*side.X, Y: end.Y + radius*side.Y, Z: end.Z + radius*side.Z}
+}
+
+// acrossPart returns the part of v across the unit vector axis. Where little of
+// v is, it takes away twice: what rounding left along the axis the first time
+// is as long as v's last place.
+func acrossPart(v, axis r3.Vec) r3.Vec {
+	for range 2 {
+		along := r3.Dot(v, axis)
+		v.X, v.Y, v.Z = v.X-along*axis.X, v.Y-along*axis.Y, v.Z-along*axis.Z
+	}
+	return v
 }
 
 // supportBall returns the point of a ball farthest along dir.
