@@ -25,6 +25,12 @@ func boxOf(x0, y0, z0, x1, y1, z1 unit.Length) r3.Box {
 	}
 }
 
+// rounded returns b with its corners rounded to whole nanometres.
+func rounded(b r3.Box) r3.Box {
+	return boxOf(unit.Length(b.Min.X), unit.Length(b.Min.Y), unit.Length(b.Min.Z),
+		unit.Length(b.Max.X), unit.Length(b.Max.Y), unit.Length(b.Max.Z))
+}
+
 // solidOf returns b as a solid, or false where b has no inside.
 func solidOf(b r3.Box) (solid.Solid, bool) {
 	if b.Max.X <= b.Min.X || b.Max.Y <= b.Min.Y || b.Max.Z <= b.Min.Z {
@@ -77,6 +83,14 @@ func overlap(a, b r3.Box) bool {
 	return min(a.Max.X, b.Max.X) > max(a.Min.X, b.Min.X) &&
 		min(a.Max.Y, b.Max.Y) > max(a.Min.Y, b.Min.Y) &&
 		min(a.Max.Z, b.Max.Z) > max(a.Min.Z, b.Min.Z)
+}
+
+// common returns what a and b share.
+func common(a, b r3.Box) r3.Box {
+	return r3.Box{
+		Min: r3.Vec{X: max(a.Min.X, b.Min.X), Y: max(a.Min.Y, b.Min.Y), Z: max(a.Min.Z, b.Min.Z)},
+		Max: r3.Vec{X: min(a.Max.X, b.Max.X), Y: min(a.Max.Y, b.Max.Y), Z: min(a.Max.Z, b.Max.Z)},
+	}
 }
 
 // A region is a box with a name.

@@ -47,7 +47,7 @@ func (c *Cabinet) Panels() []Part {
 	}
 	holes := make([]region, len(c.Openings))
 	for i := range c.Openings {
-		holes[i] = region{c.Openings[i].Name, c.Openings[i].Hole}
+		holes[i] = region{c.Openings[i].Name, rounded(c.Openings[i].Hole)}
 	}
 	open := c.behindAssumed()
 	g := gathering{of: "cabinet"}
@@ -58,7 +58,7 @@ func (c *Cabinet) Panels() []Part {
 			case slices.ContainsFunc(open, func(b r3.Box) bool { return overlap(b, piece.box) }):
 				sure = r3.Box{}
 			case assumed:
-				sure = face(sure, measured)
+				sure = common(sure, face(r.box, measured))
 			}
 			g.add(piece.name, RolePanel, piece.box, sure)
 		}

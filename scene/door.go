@@ -50,9 +50,7 @@ func (f facing) of(b r3.Box) r3.Box {
 
 // box returns the box of the scene whose extent in the frame is b.
 func (f facing) box(b r3.Box) r3.Box {
-	s := spanned(f.at(b.Min.X, b.Min.Y, b.Min.Z), f.at(b.Max.X, b.Max.Y, b.Max.Z))
-	return boxOf(unit.Length(s.Min.X), unit.Length(s.Min.Y), unit.Length(s.Min.Z),
-		unit.Length(s.Max.X), unit.Length(s.Max.Y), unit.Length(s.Max.Z))
+	return rounded(spanned(f.at(b.Min.X, b.Min.Y, b.Min.Z), f.at(b.Max.X, b.Max.Y, b.Max.Z)))
 }
 
 // spanned returns the box between two opposite corners in any order.

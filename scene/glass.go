@@ -21,6 +21,7 @@ func insideOf(outside r3.Box, glass unit.Length) r3.Box {
 // others, front and back as wide as the tank, left and right between them. Of a
 // pane with an assumed thickness only the outside face is sure.
 func panesOf(of string, outside r3.Box, glass unit.Length, assumed bool) []Part {
+	outside = rounded(outside)
 	in := insideOf(outside, glass)
 	bottom, front, back, left, right := outside, outside, outside, outside, outside
 	bottom.Max.Z = in.Min.Z
@@ -83,8 +84,7 @@ func (s *Sump) across(from, to unit.Length) r3.Box {
 		b.Min.Y, b.Max.Y = b.Max.Y-to.MM(), b.Max.Y-from.MM()
 	case Top, Bottom:
 	}
-	return boxOf(unit.Length(b.Min.X), unit.Length(b.Min.Y), unit.Length(b.Min.Z),
-		unit.Length(b.Max.X), unit.Length(b.Max.Y), unit.Length(b.Max.Z))
+	return rounded(b)
 }
 
 // Length returns the inside length of the sump along the flow.
@@ -131,7 +131,7 @@ func (s *Sump) Panes() []Part {
 		crossing = append(crossing, r)
 	}
 	if s.Rim != nil {
-		outer, glass, inner, hole := s.trimmed(*s.Rim, Top), s.Box, in, in
+		outer, glass, inner, hole := s.trimmed(*s.Rim, Top), rounded(s.Box), in, in
 		glass.Min.Z, inner.Min.Z = outer.Min.Z, outer.Min.Z
 		hole.Min.X, hole.Min.Y = nanometre(in.Min.X+s.Rim.In.MM()), nanometre(in.Min.Y+s.Rim.In.MM())
 		hole.Max.X, hole.Max.Y = nanometre(in.Max.X-s.Rim.In.MM()), nanometre(in.Max.Y-s.Rim.In.MM())
@@ -145,13 +145,23 @@ func (s *Sump) Panes() []Part {
 		}
 	}
 	if s.Foot != nil {
-		outer, glass := s.trimmed(*s.Foot, Bottom), s.Box
+		outer, glass := s.trimmed(*s.Foot, Bottom), rounded(s.Box)
 		glass.Max.Z = outer.Max.Z
 		for _, r := range ring("foot", outer, glass) {
 			g.add(r.name, RoleTrim, r.box, r.box)
 		}
 	}
-	return g.parts
+	return s.placed(g.parts)
+}
+
+// placed returns parts with nothing sure where the sump's place is assumed.
+func (s *Sump) placed(parts []Part) []Part {
+	if s.Assumed {
+		for i := range parts {
+			parts[i].Sure = nil
+		}
+	}
+	return parts
 }
 
 // ring returns the four bars between two boxes of one height: left and right
@@ -180,7 +190,8 @@ func (s *Sump) trimmed(t Trim, at Face) r3.Box {
 // each solid and closed. They overlap each other.
 func (s *Sump) Carried() []Part {
 	g := gathering{of: "sump"}
-	g.add("outside", RoleGlass, s.Box, s.Box)
+	box := rounded(s.Box)
+	g.add("outside", RoleGlass, box, box)
 	if s.Rim != nil {
 		b := s.trimmed(*s.Rim, Top)
 		g.add("rim", RoleTrim, b, b)
@@ -189,7 +200,7 @@ func (s *Sump) Carried() []Part {
 		b := s.trimmed(*s.Foot, Bottom)
 		g.add("foot", RoleTrim, b, b)
 	}
-	return g.parts
+	return s.placed(g.parts)
 }
 
 // A Space is one room of the sump between two baffles or a baffle and an end.

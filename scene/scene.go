@@ -223,6 +223,7 @@ type Sump struct {
 	Baffles      []Baffle
 	Level        *unit.Length // kept in the last chamber, above the inside bottom
 	Under        unit.Length  // mat under the sump; Box stands on it
+	Assumed      bool         // as for a Body: its place hangs on what the plan does not give
 	Tape         unit.Length
 }
 
