@@ -156,7 +156,7 @@ func headline(r fit.Report) string {
 		return fmt.Sprintf("By your measurements it goes, with less room than wanted in %d of %s: %s.",
 			len(of[verdict.Tight]), total, named(of[verdict.Tight]))
 	case verdict.No:
-		return fmt.Sprintf("Not as planned: %d of %s came out as no: %s.",
+		return fmt.Sprintf("Not as planned: no in %d of %s: %s.",
 			len(of[verdict.No]), total, named(of[verdict.No]))
 	case verdict.Unsure:
 		if len(r.Checks) == 0 {
@@ -172,13 +172,18 @@ func headline(r fit.Report) string {
 func named(fs []verdict.Finding) string {
 	var names []string
 	for _, f := range fs[:min(len(fs), namedInHead)] {
-		fam, _ := split(f.ID)
-		names = append(names, strings.ToLower(group(fam))+": "+label(f.ID))
+		names = append(names, about(f))
 	}
 	if more := len(fs) - len(names); more > 0 {
 		names = append(names, fmt.Sprintf("and %d more", more))
 	}
-	return strings.Join(names, "; ")
+	return strings.Join(names, ", ")
+}
+
+// about names a finding outside of its group.
+func about(f verdict.Finding) string {
+	family, _ := split(f.ID)
+	return fmt.Sprintf("%s (%s)", label(f.ID), strings.ToLower(group(family)))
 }
 
 // group writes the findings of one family: the worst first, and where there
@@ -186,7 +191,6 @@ func named(fs []verdict.Finding) string {
 func (t *table) group(fs []verdict.Finding) {
 	fam, _ := split(fs[0].ID)
 	t.heading(group(fam))
-	var ok []verdict.Finding
 	for _, v := range []verdict.Verdict{verdict.No, verdict.Unsure, verdict.Tight} {
 		for _, f := range fs {
 			if f.Verdict == v {
@@ -194,6 +198,7 @@ func (t *table) group(fs []verdict.Finding) {
 			}
 		}
 	}
+	var ok []verdict.Finding
 	for _, f := range fs {
 		if f.Verdict == verdict.OK {
 			ok = append(ok, f)
@@ -202,7 +207,11 @@ func (t *table) group(fs []verdict.Finding) {
 	if !t.All && len(ok) > fewOK {
 		least, sure := leastSure(ok)
 		if sure {
-			t.row(verdict.OK, fmt.Sprintf("%d more", len(ok)), "least sure of these: "+label(least.ID)+": "+least.Summary)
+			many := fmt.Sprintf("%d more", len(ok))
+			if len(ok) == len(fs) {
+				many = fmt.Sprintf("all %d", len(ok))
+			}
+			t.row(verdict.OK, many, "least sure of these: "+label(least.ID)+": "+least.Summary)
 			return
 		}
 	}
@@ -267,9 +276,8 @@ func (t *table) leastSure(fs []verdict.Finding) {
 	if !sure {
 		return
 	}
-	fam, _ := split(f.ID)
 	t.heading("Least sure of what is ok")
-	t.line(2, 2, strings.ToLower(group(fam))+": "+label(f.ID)+": "+f.Summary)
+	t.line(2, 2, about(f)+": "+f.Summary)
 	if f.Again != "" {
 		t.line(2, 4, "Measure again: "+f.Again)
 	}
@@ -300,7 +308,11 @@ func (t *table) leftOut(ls []verdict.LeftOut) {
 		width = max(width, length(clean(l.ID)))
 	}
 	for _, l := range ls {
-		t.line(2, width+4, pad(clean(l.ID), width)+"  "+l.Add)
+		add := wrap(l.Add, t.Width-width-4)
+		t.raw("  " + pad(clean(l.ID), width) + "  " + add[0])
+		for _, more := range add[1:] {
+			t.raw(strings.Repeat(" ", width+4) + more)
+		}
 	}
 }
 
