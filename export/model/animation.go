@@ -104,7 +104,7 @@ func (b *builder) animations(ways []way) {
 	for i, w := range ways {
 		list, ends := frames(w.Path)
 		a := &gltf.Animation{
-			Name: w.Thing + " through " + w.Through,
+			Name:   w.Thing + " through " + w.Through,
 			Extras: wayInfo{w.Thing, w.Through, w.Parts, w.Absent, movesOf(w.Motion, ends)},
 		}
 		named[a.Name]++
