@@ -5,7 +5,12 @@ package fit
 import (
 	"context"
 
+	"undercroft/fit/floor"
+	"undercroft/fit/glass"
+	"undercroft/fit/stand"
 	"undercroft/fit/verdict"
+	"undercroft/fit/water"
+	"undercroft/fit/weight"
 	"undercroft/scene"
 )
 
@@ -31,7 +36,18 @@ type family struct {
 
 // families stand in the order of the report: first what decides whether things
 // go in, then what is true once they stand.
-var families = []family{}
+var families = []family{
+	{"levels and volumes", ofScene(water.Check)},
+	{"glass", ofScene(glass.Check)},
+	{"weight", ofScene(weight.Check)},
+	{"stand", ofScene(stand.Check)},
+	{"house floor", ofScene(floor.Check)},
+}
+
+// ofScene makes a family of a check that needs nothing but the scene.
+func ofScene(check func(*scene.Scene) verdict.Findings) func(context.Context, *scene.Scene, Options) verdict.Findings {
+	return func(_ context.Context, s *scene.Scene, _ Options) verdict.Findings { return check(s) }
+}
 
 // Check runs all families on s. A context that ends stops the search for ways;
 // what is then not decided stays unsure.
