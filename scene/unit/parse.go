@@ -168,8 +168,8 @@ func ParsePressure(text string) (Pressure, error) {
 	return Pressure(x), err
 }
 
-// ParseAngle reads an angle that is not negative in degrees, up to 360: 95, 95°,
-// 95 deg. An error is a *ParseError.
+// ParseAngle reads an angle in degrees, up to 360 either way: 95, -15, 95°, 95
+// deg. An error is a *ParseError.
 func ParseAngle(text string) (Angle, error) {
 	x, err := angles.parse(text, "deg", "write degrees, as 95")
 	return Angle(x) * Degree, err
@@ -246,13 +246,14 @@ var lengths = map[string]*big.Rat{
 	"ft": rat("304.8"), "foot": rat("304.8"), "feet": rat("304.8"), "'": rat("304.8"),
 }
 
-// A scale is a kind of quantity that is not negative: its units, spelt in lower
-// case unless case matters, each in the unit its Go type is kept in.
+// A scale is a kind of quantity: its units, spelt in lower case unless case
+// matters, each in the unit its Go type is kept in.
 type scale struct {
-	what  string
-	units map[string]*big.Rat
-	most  *big.Rat // in the unit of the Go type
-	over  string   // why more than most is refused
+	what   string
+	signed bool // may be negative
+	units  map[string]*big.Rat
+	most   *big.Rat // in the unit of the Go type
+	over   string   // why more than most is refused
 }
 
 var masses = scale{
@@ -298,7 +299,7 @@ var pressures = scale{
 }
 
 var angles = scale{
-	what:  "an angle",
+	what: "an angle", signed: true,
 	units: map[string]*big.Rat{"deg": rat("1"), "degree": rat("1"), "degrees": rat("1"), "°": rat("1")},
 	most:  rat("360"), over: "it is more than 360 degrees",
 }
@@ -335,7 +336,10 @@ func (sc scale) parse(text, bare, hint string) (float64, error) {
 		return fail(why)
 	}
 	if negative && x.Sign() != 0 {
-		return fail("it is negative")
+		if !sc.signed {
+			return fail("it is negative")
+		}
+		x.Neg(x)
 	}
 	word := s.rest()
 	if word == "" {
@@ -352,7 +356,7 @@ func (sc scale) parse(text, bare, hint string) (float64, error) {
 		return fail(unknown(word, strings.TrimPrefix(strings.TrimPrefix(sc.what, "an "), "a ")))
 	}
 	x.Mul(x, factor)
-	if x.Cmp(sc.most) > 0 {
+	if new(big.Rat).Abs(x).Cmp(sc.most) > 0 {
 		return fail(sc.over)
 	}
 	f, _ := x.Float64()

@@ -1,0 +1,210 @@
+package plan
+
+import (
+	"bytes"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"undercroft/scene/unit"
+)
+
+// A kind is what a node is.
+type kind int
+
+const (
+	scalar kind = iota // a word, number or text
+	list
+	table // keys with values
+)
+
+// String returns the kind in plain words.
+func (k kind) String() string {
+	return [...]string{"a single value", "a list", "a group of keys"}[k]
+}
+
+// A node is one value of a plan file, whatever its format.
+type node struct {
+	kind    kind
+	pos     pos
+	text    string  // of a scalar, as it is written, without quotes
+	null    bool    // a scalar without a value
+	items   []*node // of a list
+	entries []entry // of a table
+}
+
+// An entry is a key of a table with its value.
+type entry struct {
+	key   string
+	pos   pos
+	value *node
+}
+
+// A pos is a line and a column, from 1.
+type pos struct{ line, column int }
+
+// value returns the value of a key of a table; nil where there is none.
+func (n *node) value(key string) *node {
+	for _, e := range n.entries {
+		if e.key == key {
+			return e.value
+		}
+	}
+	return nil
+}
+
+const (
+	// largest is how large a plan file may be: a plan fills some hundred lines.
+	largest = 1 << 20
+	// deepest is how deep its values may lie one inside the other; the keys go
+	// down to 7.
+	deepest = 24
+)
+
+// A format is a way to write a plan file.
+type format int
+
+const (
+	formatYAML format = iota
+	formatTOML
+	formatJSON
+)
+
+// formatOf returns the format that a file name tells.
+func formatOf(name string) (format, bool) {
+	switch strings.ToLower(filepath.Ext(name)) {
+	case ".yaml", ".yml":
+		return formatYAML, true
+	case ".toml":
+		return formatTOML, true
+	case ".json":
+		return formatJSON, true
+	}
+	return 0, false
+}
+
+// parse reads a plan file into a tree; nil where it could not be read. What is
+// wrong with it is left in r.
+func (r *reader) parse(data []byte) *node {
+	whole := where{pos: pos{1, 1}}
+	f, known := formatOf(r.file)
+	switch {
+	case !known:
+		r.fail(whole, "the file's name does not tell its format", "name it .yaml, .toml or .json")
+		return nil
+	case len(data) > largest:
+		r.fail(whole, fmt.Sprintf("the file is %d kB long, too large for a plan", len(data)/1024),
+			"a plan is at most 1 MB")
+		return nil
+	}
+	data = bytes.TrimPrefix(data, []byte("\xef\xbb\xbf")) // the byte order mark that some editors write
+	if i := invalidUTF8(data); i >= 0 {
+		r.fail(where{pos: newLines(data).at(i)}, "the file is not UTF-8 text here", "save it as UTF-8")
+		return nil
+	}
+	var root *node
+	switch f {
+	case formatYAML:
+		root = r.parseYAML(data)
+	case formatTOML:
+		root = r.parseTOML(data)
+	case formatJSON:
+		root = r.parseJSON(data)
+	}
+	switch {
+	case root == nil:
+		return nil
+	case root.kind == table:
+		return root
+	case root.kind == scalar && root.null:
+		r.fail(whole, "the plan is empty", "write one with `undercroft new FILE`")
+	default:
+		r.fail(where{pos: root.pos}, fmt.Sprintf("the plan is %s", root.kind),
+			"a plan starts with the key format: 1")
+	}
+	return nil
+}
+
+// invalidUTF8 returns where data stops being UTF-8 text; -1 where it is.
+func invalidUTF8(data []byte) int {
+	if utf8.Valid(data) {
+		return -1
+	}
+	i := 0
+	for i < len(data) {
+		r, n := utf8.DecodeRune(data[i:])
+		if r == utf8.RuneError && n == 1 {
+			break
+		}
+		i += n
+	}
+	return i
+}
+
+// put adds an entry to the table n. A key that is there already is an error and
+// is left out.
+func (r *reader) put(n *node, path string, e entry) {
+	for _, have := range n.entries {
+		if have.key == e.key {
+			at, first := where{e.pos, join(path, e.key)}, where{have.pos, join(path, e.key)}
+			r.fail(at, "the key stands here a second time", "keep one of the two", first)
+			return
+		}
+	}
+	n.entries = append(n.entries, e)
+}
+
+// join appends a key to a key path.
+func join(path, key string) string {
+	if path == "" {
+		return key
+	}
+	return path + "." + key
+}
+
+// lines tells the position of a byte in a file.
+type lines struct {
+	data   []byte
+	starts []int
+}
+
+func newLines(data []byte) lines {
+	l := lines{data, []int{0}}
+	for i, c := range data {
+		if c == '\n' {
+			l.starts = append(l.starts, i+1)
+		}
+	}
+	return l
+}
+
+// at returns the position of the byte at offset i, which may be the end.
+func (l lines) at(i int) pos {
+	i = max(0, min(i, len(l.data)))
+	n, found := slices.BinarySearch(l.starts, i)
+	if !found {
+		n--
+	}
+	return pos{n + 1, utf8.RuneCount(l.data[l.starts[n]:i]) + 1}
+}
+
+// line returns the position of the first character of a line, counted from 1,
+// that is no space.
+func (l lines) line(n int) pos {
+	n = max(1, min(n, len(l.starts)))
+	i := l.starts[n-1]
+	for i < len(l.data) && (l.data[i] == ' ' || l.data[i] == '\t') {
+		i++
+	}
+	return l.at(i)
+}
+
+// quote shows a node in a message.
+func (n *node) quote() string {
+	if n.kind != scalar {
+		return n.kind.String()
+	}
+	return unit.Quote(n.text)
+}

@@ -1,0 +1,149 @@
+package plan
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"regexp"
+	"strings"
+
+	"go.yaml.in/yaml/v3"
+)
+
+// A lineReader hands out a file line by line and counts. The YAML library reads
+// only as far as it must, so that the count tells where it stopped; the lines in
+// its own messages are those where the group began that it could not end.
+type lineReader struct {
+	rest  []byte
+	lines int
+}
+
+// Read implements io.Reader.
+func (l *lineReader) Read(p []byte) (int, error) {
+	if len(l.rest) == 0 {
+		return 0, io.EOF
+	}
+	n := min(len(p), len(l.rest))
+	if i := bytes.IndexByte(l.rest[:n], '\n'); i >= 0 {
+		n = i + 1
+		l.lines++
+	} else if n == len(l.rest) {
+		l.lines++
+	}
+	copy(p, l.rest[:n])
+	l.rest = l.rest[n:]
+	return n, nil
+}
+
+// parseYAML reads one YAML document.
+func (r *reader) parseYAML(data []byte) *node {
+	in := &lineReader{rest: data}
+	dec := yaml.NewDecoder(in)
+	var doc yaml.Node
+	err := dec.Decode(&doc)
+	if errors.Is(err, io.EOF) {
+		return &node{null: true, pos: pos{1, 1}}
+	}
+	if err != nil {
+		r.failYAML(newLines(data).line(in.lines), err)
+		return nil
+	}
+	root := r.fromYAML(doc.Content[0], "", 0)
+	var second yaml.Node
+	switch err := dec.Decode(&second); {
+	case errors.Is(err, io.EOF):
+	case err != nil:
+		r.failYAML(newLines(data).line(in.lines), err)
+		return nil
+	default:
+		r.fail(where{pos: pos{second.Line, second.Column}}, "a second document starts here",
+			"one file holds one plan: take out the line ---")
+	}
+	return root
+}
+
+var yamlProblem = regexp.MustCompile(`^yaml: (?:line \d+: )?(?:column \d+: )?`)
+
+// failYAML tells a mistake in the YAML itself.
+func (r *reader) failYAML(at pos, err error) {
+	what := yamlProblem.ReplaceAllString(err.Error(), "")
+	hint := "look at this line and the one before it"
+	has := func(text string) bool { return strings.Contains(what, text) }
+	switch {
+	case has("tab character") || has("character that cannot start any token"):
+		what, hint = "a character stands here that cannot begin a value", "indent with spaces, not tabs; put text that starts with a mark in quotes"
+	case has("mapping values are not allowed"):
+		what, hint = "a key stands where none can be", "is the line indented like its neighbours? put text with a colon in quotes"
+	case has("did not find expected key"):
+		what, hint = "this line does not belong to the keys above it", "is it indented like its neighbours? a value that starts with a quote goes into quotes whole: '20 1/4\"'"
+	case has("could not find expected ':'"):
+		what, hint = "a key without a colon", "write key: value"
+	case has("expected ',' or"):
+		what, hint = "a comma or a closing bracket is missing before this", "write [1, 2, 3] or {key: value, key: value}"
+	case has("unexpected end of stream"):
+		what, hint = "a quote is opened and not closed", "close it, or leave quotes out"
+	case has("expected '-' indicator"):
+		what, hint = "this line does not belong to the list above it", "start it with - like the others, or indent it"
+	case has("node content"):
+		what, hint = "a value is missing here", "write a value, or take the line out"
+	case has("exceeded max depth"):
+		what, hint = "values lie too deep one inside the other", ""
+	}
+	r.fail(where{pos: at}, what, hint)
+}
+
+// fromYAML turns a YAML node into a node of ours; nil where it holds what a plan
+// may not.
+func (r *reader) fromYAML(y *yaml.Node, path string, depth int) *node {
+	at := where{pos{y.Line, y.Column}, path}
+	switch {
+	case depth > deepest:
+		r.fail(at, "values lie too deep one inside the other", "")
+		return nil
+	case y.Anchor != "":
+		r.fail(at, fmt.Sprintf("an anchor (&%s) stands here", y.Anchor), "write the value out wherever it is needed")
+		return nil
+	case y.Style&yaml.TaggedStyle != 0:
+		r.fail(at, fmt.Sprintf("a tag (%s) stands here", y.Tag), "take it out")
+		return nil
+	}
+	n := &node{pos: at.pos}
+	switch y.Kind {
+	case yaml.ScalarNode:
+		n.text = y.Value
+		n.null = y.Tag == "!!null" || y.Value == ""
+	case yaml.SequenceNode:
+		n.kind = list
+		for i, c := range y.Content {
+			if item := r.fromYAML(c, item(path, i), depth+1); item != nil {
+				n.items = append(n.items, item)
+			}
+		}
+	case yaml.MappingNode:
+		n.kind = table
+		for i := 0; i+1 < len(y.Content); i += 2 {
+			k, v := y.Content[i], y.Content[i+1]
+			at := where{pos{k.Line, k.Column}, path}
+			switch {
+			case k.Tag == "!!merge":
+				r.fail(at, "a merge key (<<) stands here", "write the keys out wherever they are needed")
+			case k.Kind != yaml.ScalarNode || k.Anchor != "" || k.Style&yaml.TaggedStyle != 0:
+				r.fail(at, "a key is a plain word here", "write key: value")
+			default:
+				if value := r.fromYAML(v, join(path, k.Value), depth+1); value != nil {
+					r.put(n, path, entry{k.Value, at.pos, value})
+				}
+			}
+		}
+	case yaml.AliasNode:
+		r.fail(at, fmt.Sprintf("an alias (*%s) stands here", y.Value), "write the value out wherever it is needed")
+		return nil
+	case yaml.DocumentNode:
+		return nil // only at the top, where it was opened
+	}
+	return n
+}
+
+// item appends an index to a key path.
+func item(path string, i int) string { return fmt.Sprintf("%s[%d]", path, i) }
