@@ -2,8 +2,11 @@ package scene
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -29,13 +32,8 @@ func (s *Scene) Describe() []string {
 	a.display()
 	a.sump()
 	a.equipment()
-	for _, p := range s.Reach {
-		line := "A hand must get to " + p.Name
-		if p.On != "" {
-			line += " on " + p.On
-		}
-		a.say("%s: to %s.", line, p.Task)
-	}
+	a.reach()
+	a.stand()
 	a.floor()
 	for _, as := range s.Assumed {
 		a.say("Assumed: %s (%s).", as.Text, as.Key)
@@ -62,7 +60,10 @@ func (a *account) size(b r3.Box) string {
 }
 
 // name begins a sentence with a name.
-func (a *account) name(n string) string { return strings.ToUpper(n[:1]) + n[1:] }
+func (a *account) name(n string) string {
+	r, size := utf8.DecodeRuneInString(n)
+	return string(unicode.ToUpper(r)) + n[size:]
+}
 
 // ground is what things in the cabinet stand on.
 func (a *account) ground() string {
@@ -90,36 +91,47 @@ func boundsOf(parts []Part) r3.Box {
 	return solid.BoundsOf(solids...)
 }
 
-// place says how large b is and where it stands within in: from the nearer of
-// two faces each way, and above the ground of that name.
+// place says how large b is and where it stands within in.
 func (a *account) place(b, in r3.Box, ground string) string {
-	across := func(low, high float64, near, far, middle string) string {
-		switch at := low - high; {
-		case at < -verySame:
-			return a.length(unit.Length(low)) + " from the " + near
-		case at > verySame:
-			return a.length(unit.Length(high)) + " from the " + far
+	return a.size(b) + ", " + a.where(b, in, ground)
+}
+
+// where says where b stands within in: from the nearer of two faces each way,
+// and above the ground of that name.
+func (a *account) where(b, in r3.Box, ground string) string {
+	across := func(low, high float64, near, far string) string {
+		side, d := near, low
+		if high < low-verySame {
+			side, d = far, high
 		}
-		return middle
+		switch {
+		case same(d, 0):
+			return "against the " + side
+		case same(low, high):
+			return "midway between " + near + " and " + far
+		}
+		return a.length(unit.Length(d)) + " from the " + side
 	}
-	where := []string{
-		across(b.Min.X-in.Min.X, in.Max.X-b.Max.X, "left", "right", "in the middle between left and right"),
-		across(b.Min.Y-in.Min.Y, in.Max.Y-b.Max.Y, "front", "back", "in the middle between front and back"),
+	up := b.Min.Z - in.Min.Z
+	height := a.length(unit.Length(up)) + " above the " + ground
+	switch {
+	case same(up, 0):
+		height = "on the " + ground
+	case same(b.Max.Z, in.Max.Z):
+		height = "right at the top"
 	}
-	switch up, down := b.Min.Z-in.Min.Z, in.Max.Z-b.Max.Z; {
-	case up < verySame && up > -verySame:
-		where = append(where, "on the "+ground)
-	case down < verySame && down > -verySame:
-		where = append(where, "right at the top")
-	default:
-		where = append(where, a.length(unit.Length(up))+" above the "+ground)
-	}
-	return a.size(b) + ", " + strings.Join(where, ", ")
+	return strings.Join([]string{
+		across(b.Min.X-in.Min.X, in.Max.X-b.Max.X, "left", "right"),
+		across(b.Min.Y-in.Min.Y, in.Max.Y-b.Max.Y, "front", "back"),
+		height,
+	}, ", ")
 }
 
 // verySame is the difference in mm below which two distances read alike: finer
 // than any tape prints.
 const verySame = 0.01
+
+func same(a, b float64) bool { return math.Abs(a-b) < verySame }
 
 func (a *account) room() {
 	var there []string
@@ -299,7 +311,8 @@ func (a *account) sump() {
 	if len(traps) > 0 {
 		line += "; " + counted(len(traps), "bubble trap ", "bubble traps ") + list(traps...)
 	}
-	a.say("%s; counted from the %s, all %s wide.", line, s.Inlet, a.length(wide))
+	a.say("%s.", line)
+	a.say("Chambers are counted from the %s, where the water comes in; the sump is %s wide across the flow.", s.Inlet, a.length(wide))
 	a.baffles()
 	var water []string
 	if s.Flow != nil {
@@ -323,7 +336,7 @@ func role(number, of int) string {
 	case number == of:
 		return " (return)"
 	}
-	return ""
+	return " (middle)"
 }
 
 func (a *account) baffles() {
@@ -343,9 +356,22 @@ func (a *account) baffles() {
 // equipment goes by place: along the sump from the inlet, then the cabinet.
 func (a *account) equipment() {
 	tell := func(t Thing, where string, in r3.Box, ground string) {
-		line := fmt.Sprintf("%s (%s) in %s: %s", a.name(t.Name), t.Kind, where, a.place(boundsOf(t.Parts), in, ground))
-		if len(t.Groups) > 1 {
-			line += "; goes in as " + strconv.Itoa(len(t.Groups)) + " pieces"
+		line := a.name(t.Name)
+		if t.Kind != t.Name {
+			line += " (" + t.Kind + ")"
+		}
+		line += " in " + where + ": " + a.place(boundsOf(t.Parts), in, ground)
+		if len(t.On) > 0 {
+			line += "; touches " + list(t.On...) + " on purpose"
+		}
+		if n := len(t.Groups); n > 1 {
+			line += "; goes in as " + strconv.Itoa(n) + " pieces"
+		}
+		if t.Fixed {
+			line += "; never comes out"
+		}
+		if t.Soft {
+			line += "; bends aside on the way"
 		}
 		a.say("%s.", line)
 	}
@@ -363,6 +389,42 @@ func (a *account) equipment() {
 		if t.Item != nil && t.Item.Chamber == 0 {
 			tell(t, "the cabinet", a.Cabinet.Inside(), a.ground())
 		}
+	}
+}
+
+func (a *account) reach() {
+	for _, p := range a.Reach {
+		line := "A hand must get to " + p.Name
+		if p.On != "" {
+			line += " on " + p.On
+		}
+		a.say("%s, to %s: %s.", line, p.Task, a.where(r3.Box{Min: p.At, Max: p.At}, a.Cabinet.Inside(), a.ground()))
+	}
+}
+
+func (a *account) stand() {
+	s := a.Stand
+	if s == nil {
+		return
+	}
+	var has []string
+	if n := len(s.Members); n > 0 {
+		has = append(has, counted(n, "timber", "timbers"))
+	}
+	if s.Board != "" {
+		has = append(has, "panels of "+s.Board)
+	}
+	if n := len(s.Dividers); n > 0 {
+		has = append(has, counted(n, "divider", "dividers"))
+	}
+	if n := len(s.Plinth); n > 0 {
+		has = append(has, counted(n, "plinth board", "plinth boards"))
+	}
+	if n := len(s.Feet); n > 0 {
+		has = append(has, counted(n, "foot", "feet"))
+	}
+	if len(has) > 0 {
+		a.say("The stand has %s.", list(has...))
 	}
 }
 

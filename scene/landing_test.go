@@ -67,11 +67,11 @@ func landing() *scene.Scene {
 			{
 				Name: "skimmer", Kind: "skimmer", Chamber: 1, Order: 2,
 				Bodies: []scene.Body{
-					{Name: "body", Solid: upright(15, 8, 4.25, 5, 11)},
-					{Name: "cup", Solid: upright(15, 8, 15.25, 5.5, 6), Lifts: 3 * inch, Apart: true},
+					{Name: "body", Solid: upright(15, 8, 4+6/25.4, 5, 11)},
+					{Name: "cup", Solid: upright(15, 8, 15+6/25.4, 5.5, 6), Lifts: 3 * inch, Apart: true},
 				},
 			},
-			{Name: "heater", Kind: "heater", Chamber: 2, On: []string{"right wall"}, Bodies: []scene.Body{{Solid: upright(32, 8, 5, 1, 10)}}},
+			{Name: "heater", Kind: "heater", Chamber: 2, On: []string{"right wall"}, Bodies: []scene.Body{{Solid: upright(32.25-6/25.4, 8, 5, 1, 10)}}},
 			{Name: "power strip", Kind: "power", On: []string{"left wall"}, Bodies: []scene.Body{{Solid: solid.Box(in(0.75, 8, 20, 2.25, 10, 28))}}},
 		},
 		Reach: []scene.Place{{Name: "cup", On: "skimmer", At: r3.Vec{X: 381, Y: 203.2, Z: 520}, Task: "lift", Hands: 1}},
