@@ -193,3 +193,63 @@ func TestDimensionsMeasureWhatTheySay(t *testing.T) {
 		}
 	}
 }
+
+// A dimension runs from the face the tape was laid on to the face it reached.
+func TestDimensionsLieWhereTheyWereMeasured(t *testing.T) {
+	t.Parallel()
+	type span struct{ from, to r3.Vec }
+	at := func(x, y, z float64) r3.Vec { return in(x, y, z, 0, 0, 0).Min }
+	const glass = 6 / 25.4
+	tests := map[string]struct {
+		change func(*scene.Scene)
+		label  string
+		want   span
+	}{
+		"width of the cabinet": {func(*scene.Scene) {}, "42 1/4 in", span{at(0, 0, 0), at(42.25, 0, 0)}},
+		"width of the doors":   {func(*scene.Scene) {}, "37 3/4 in", span{at(2.25, 0, 4.5), at(40, 0, 4.5)}},
+		"doors from the left":  {func(*scene.Scene) {}, "2 1/4 in", span{at(0, 0, 4.5), at(2.25, 0, 4.5)}},
+		"sill":                 {func(*scene.Scene) {}, "1/2 in", span{at(40, 0, 4), at(40, 0, 4.5)}},
+		"sill without a cabinet bottom": {
+			func(s *scene.Scene) { s.Cabinet.Bottom = nil }, "4 1/2 in", span{at(40, 0, 0), at(40, 0, 4.5)},
+		},
+		"cabinet bottom": {func(*scene.Scene) {}, "4 in", span{at(0, 0, 0), at(0, 0, 4)}},
+		"a hole in the back, from the left as seen from behind": {
+			func(s *scene.Scene) {
+				s.Cabinet.Openings[0] = scene.Opening{Name: "hatch", Side: scene.Back, Hole: in(2.25, 18.25, 5, 12.25, 18.5, 15)}
+			}, "30 in", span{at(42.25, 18.5, 5), at(12.25, 18.5, 5)},
+		},
+		"sump from the left":  {func(*scene.Scene) {}, "4 in", span{at(0.75, 8.75, 11.75), at(4.75, 8.75, 11.75)}},
+		"sump from the front": {func(*scene.Scene) {}, "1 1/2 in", span{at(18.75, 0.75, 11.75), at(18.75, 2.25, 11.75)}},
+		"sump from the right": {
+			func(s *scene.Scene) { s.Sump.Box = in(12.5, 2.25, 4, 40.5, 15.25, 19.5) },
+			"1 in", span{at(40.5, 8.75, 11.75), at(41.5, 8.75, 11.75)},
+		},
+		"baffle from the inlet at the left": {
+			func(*scene.Scene) {}, "16 in",
+			span{at(4.75+glass, 2.25+glass, 4+glass), at(20.75+glass, 2.25+glass, 4+glass)},
+		},
+		"baffle from the inlet at the right": {
+			func(s *scene.Scene) { s.Sump.Inlet = scene.Right }, "16 in",
+			span{at(32.75-glass, 2.25+glass, 4+glass), at(16.75-glass, 2.25+glass, 4+glass)},
+		},
+		"gap under a raised baffle": {
+			func(*scene.Scene) {}, "1 1/4 in",
+			span{at(22.25+glass, 2.25+glass, 4+glass), at(22.25+glass, 2.25+glass, 5.25+glass)},
+		},
+		"display's height": {func(*scene.Scene) {}, "20 in", span{at(0.125, 0.25, 32), at(0.125, 0.25, 52)}},
+	}
+	for name, tt := range tests {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			s := landing()
+			tt.change(s)
+			marks := s.Dimensions()
+			if !slices.ContainsFunc(marks, func(m scene.Mark) bool {
+				// Rounding alone, of coordinates under a metre.
+				return m.Label == tt.label && r3.Norm(r3.Sub(m.From, tt.want.from)) < 1e-6 && r3.Norm(r3.Sub(m.To, tt.want.to)) < 1e-6
+			}) {
+				t.Errorf("no dimension of %s from %v to %v among %v", tt.label, tt.want.from, tt.want.to, marks)
+			}
+		})
+	}
+}
