@@ -1,11 +1,7 @@
 package view
 
 import (
-	"bytes"
 	"fmt"
-	"image"
-	"image/png"
-	"math"
 
 	"undercroft/scene"
 	"undercroft/scene/unit"
@@ -52,6 +48,25 @@ type Place struct {
 	Marks   []scene.Mark
 }
 
+// Of returns what pictures of a plan are made of. Extra is what does not belong
+// to the plan itself, such as the water in the sump at its level; it is drawn
+// besides.
+func Of(sc *scene.Scene, caution string, extra []scene.Part) Subject {
+	s := Subject{
+		Title: sc.Title, Units: sc.Units, Caution: caution,
+		Parts: sc.AtRest(), Openings: sc.Cabinet.Openings, Dimensions: sc.Dimensions(),
+	}
+	if sc.Display != nil {
+		s.Parts = append(s.Parts, sc.Display.Contents()...)
+	}
+	s.Parts = append(s.Parts, extra...)
+	for i := range sc.Cabinet.Openings {
+		o := &sc.Cabinet.Openings[i]
+		s.Open = append(s.Open, sc.Leaves(o, sc.DoorAngle(o))...)
+	}
+	return s
+}
+
 // resolve fills in defaults and refuses sizes that cannot be drawn.
 func (o Options) resolve() (Options, error) {
 	if o.Width == 0 {
@@ -70,45 +85,4 @@ func (o Options) resolve() (Options, error) {
 		return o, fmt.Errorf("supersampling by %d: must be 1 to 4", o.Supersample)
 	}
 	return o, nil
-}
-
-
-// Understood draws the plan as it was read: a section from above with the
-// plan's own dimensions.
-func Understood(s Subject, o Options) (Picture, error) { return s.draw(o, "understood") }
-
-// Front draws the cabinet from the front with the doors away.
-func Front(s Subject, o Options) (Picture, error) { return s.draw(o, "front") }
-
-// Side draws a section through the sump, seen from the right, and along it.
-func Side(s Subject, o Options) (Picture, error) { return s.draw(o, "side") }
-
-// ThreeQuarter draws everything from the front right corner, doors open, glass
-// and water clear.
-func ThreeQuarter(s Subject, o Options) (Picture, error) { return s.draw(o, "three-quarter") }
-
-// Close draws one place from where it can be seen, cutting away what hides it,
-// with its marks as dimensions.
-func Close(s Subject, p Place, o Options) (Picture, error) { return s.draw(o, p.Name) }
-
-// Strip draws a way in as 4 to 8 steps with the moves in words. The parts of s
-// are what is there during the move, and the moving ones at rest.
-func Strip(s Subject, m scene.Motion, o Options) (Picture, error) { return s.draw(o, m.Thing) }
-
-// Narrowest draws the moment t (0 to 1) of a leg of a way in as a close view.
-func Narrowest(s Subject, m scene.Motion, leg int, t float64, p Place, o Options) (Picture, error) {
-	if leg < 0 || leg > len(m.Path.Poses)-2 || math.IsNaN(t) {
-		return Picture{}, fmt.Errorf("way of %s has no leg %d", m.Thing, leg)
-	}
-	return s.draw(o, p.Name)
-}
-
-func (s Subject) draw(o Options, name string) (Picture, error) {
-	o, err := o.resolve()
-	if err != nil {
-		return Picture{}, err
-	}
-	var b bytes.Buffer
-	err = png.Encode(&b, image.NewGray(image.Rect(0, 0, o.Width, o.Height)))
-	return Picture{Name: name, PNG: b.Bytes()}, err
 }
