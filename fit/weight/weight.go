@@ -6,7 +6,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"undercroft/fit/verdict"
-	"undercroft/scene"
 	"undercroft/scene/unit"
 )
 
@@ -94,17 +93,4 @@ func (l Loads) sum(st State, in func(Item) bool) (mass unit.Mass, at r3.Vec, kno
 		at = r3.Scale(1/mass.KG(), first)
 	}
 	return mass, at, known
-}
-
-// Compute returns the masses of everything the scene holds, in all states.
-func Compute(s *scene.Scene) Loads {
-	_ = s
-	return Loads{}
-}
-
-// Check reports the weight of the system (weight/system), its centre of
-// gravity by state and the sump in the hands (weight/lift).
-func Check(s *scene.Scene) verdict.Findings {
-	_ = Compute(s)
-	return verdict.Findings{}
 }

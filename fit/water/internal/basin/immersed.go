@@ -27,7 +27,7 @@ type column interface {
 //
 // Polyhedra are exact, and so are cylinders that stay within the sides of the
 // box or run square to those they pass. Of another round body that passes a side
-// the prism of 64 sides counts that has its volume.
+// the polyhedron it is drawn with counts, brought to its volume.
 func columnOf(s solid.Solid, box r3.Box, up r3.Vec) column {
 	b := s.Bounds()
 	if b.Max.X <= box.Min.X || b.Min.X >= box.Max.X || b.Max.Y <= box.Min.Y || b.Min.Y >= box.Max.Y ||
@@ -44,18 +44,48 @@ func columnOf(s solid.Solid, box r3.Box, up r3.Vec) column {
 			return &ball{s.Radius, r3.Dot(up, s.Centre), r3.Norm(up)}
 		}
 	}
-	faces := s.Faces()
 	scale := 1.0
-	if v, _ := moments(faces, r3.Vec{}); v > 0 {
-		scale = s.Volume() / v // 1 but for rounding where s is its own faces
+	p, flat := s.(*solid.Polyhedron)
+	if !flat {
+		h, err := solid.Hull(pointsOf(s))
+		if err != nil {
+			return nil // no volume
+		}
+		p, scale = h, s.Volume()/h.Volume()
 	}
-	for _, cut := range sidesOf(box) {
-		faces = clip(faces, cut)
-		if len(faces) == 0 {
+	if p.Volume() >= (1-rounding)*volumeOf(b) { // a box along the axes
+		p = solid.Box(common(b, box))
+	}
+	for _, side := range sidesOf(box) {
+		cut, ok := p.Clip(side)
+		if !ok {
 			return nil
 		}
+		p = cut
 	}
-	return prismatic(&polyhedron{faces: faces, up: up, scale: scale})
+	return prismatic(&polyhedron{faces: p.Faces(), up: up, scale: scale})
+}
+
+// rounding is what a share or a length in mm may be off and still be the same.
+const rounding = 1e-9
+
+func pointsOf(s solid.Solid) []r3.Vec {
+	var ps []r3.Vec
+	for _, f := range s.Faces() {
+		ps = append(ps, f...)
+	}
+	return ps
+}
+
+func volumeOf(b r3.Box) float64 {
+	return (b.Max.X - b.Min.X) * (b.Max.Y - b.Min.Y) * (b.Max.Z - b.Min.Z)
+}
+
+func common(a, b r3.Box) r3.Box {
+	return r3.Box{
+		Min: r3.Vec{X: max(a.Min.X, b.Min.X), Y: max(a.Min.Y, b.Min.Y), Z: max(a.Min.Z, b.Min.Z)},
+		Max: r3.Vec{X: min(a.Max.X, b.Max.X), Y: min(a.Max.Y, b.Max.Y), Z: min(a.Max.Z, b.Max.Z)},
+	}
 }
 
 // within tells whether b lies within box.
@@ -84,7 +114,6 @@ func cut(c *solid.Cylinder, box r3.Box) (*solid.Cylinder, bool) {
 	}
 	short := &solid.Cylinder{A: a, B: b, Radius: c.Radius}
 	// Rounding in the bounds of a round body must not count as passing a side.
-	const rounding = 1e-6
 	loose := r3.Box{
 		Min: r3.Sub(box.Min, r3.Vec{X: rounding, Y: rounding, Z: rounding}),
 		Max: r3.Add(box.Max, r3.Vec{X: rounding, Y: rounding, Z: rounding}),
@@ -92,70 +121,20 @@ func cut(c *solid.Cylinder, box r3.Box) (*solid.Cylinder, bool) {
 	return short, within(short.Bounds(), loose)
 }
 
-// A side is the half space n·p ≤ d.
-type side struct {
-	n r3.Vec
-	d float64
-}
-
-func sidesOf(b r3.Box) []side {
-	return []side{
-		{r3.Vec{X: -1}, -b.Min.X}, {r3.Vec{X: 1}, b.Max.X},
-		{r3.Vec{Y: -1}, -b.Min.Y}, {r3.Vec{Y: 1}, b.Max.Y},
-		{r3.Vec{Z: -1}, -b.Min.Z}, {r3.Vec{Z: 1}, b.Max.Z},
+func sidesOf(b r3.Box) []solid.Plane {
+	return []solid.Plane{
+		{Normal: r3.Vec{X: -1}, Offset: -b.Min.X}, {Normal: r3.Vec{X: 1}, Offset: b.Max.X},
+		{Normal: r3.Vec{Y: -1}, Offset: -b.Min.Y}, {Normal: r3.Vec{Y: 1}, Offset: b.Max.Y},
+		{Normal: r3.Vec{Z: -1}, Offset: -b.Min.Z}, {Normal: r3.Vec{Z: 1}, Offset: b.Max.Z},
 	}
 }
 
-// clip returns the faces of what is left within s of a convex polyhedron, closed
-// where it was cut.
-func clip(faces [][]r3.Vec, s side) [][]r3.Vec {
-	var out [][]r3.Vec
-	var rim []r3.Vec
-	cut, touched := false, false
-	for _, f := range faces {
-		g := clipFace(f, s)
-		if len(g) < len(f) || !sameStart(f, g) {
-			cut = true
-		}
-		flat := len(g) >= 3
-		for _, p := range g {
-			if r3.Dot(s.n, p) != s.d {
-				flat = false
-			}
-		}
-		if flat {
-			touched = true // a face in the cutting plane closes it already
-		}
-		if len(g) >= 3 {
-			out = append(out, g)
-		}
-		for _, p := range g {
-			if math.Abs(r3.Dot(s.n, p)-s.d) <= 1e-9*(1+math.Abs(s.d)) {
-				rim = append(rim, p)
-			}
-		}
-	}
-	if !cut || touched || len(rim) < 3 {
-		return out
-	}
-	return append(out, around(rim, s.n))
-}
-
-func sameStart(f, g []r3.Vec) bool {
-	for i := range g {
-		if i >= len(f) || f[i] != g[i] {
-			return false
-		}
-	}
-	return true
-}
-
-// clipFace returns the part of a convex polygon within s.
-func clipFace(f []r3.Vec, s side) []r3.Vec {
+// clipFace returns the part of a convex polygon within the half space of s.
+func clipFace(f []r3.Vec, s solid.Plane) []r3.Vec {
 	var out []r3.Vec
 	for i, p := range f {
 		q := f[(i+1)%len(f)]
-		dp, dq := s.d-r3.Dot(s.n, p), s.d-r3.Dot(s.n, q)
+		dp, dq := s.Offset-r3.Dot(s.Normal, p), s.Offset-r3.Dot(s.Normal, q)
 		if dp >= 0 {
 			out = append(out, p)
 		}
@@ -166,46 +145,15 @@ func clipFace(f []r3.Vec, s side) []r3.Vec {
 	return out
 }
 
-// around puts points of a plane in order round their middle, counter-clockwise
-// seen from where n points.
-func around(ps []r3.Vec, n r3.Vec) []r3.Vec {
-	var mid r3.Vec
-	for _, p := range ps {
-		mid = r3.Add(mid, r3.Scale(1/float64(len(ps)), p))
+// pyramid returns the volume of the pyramid over a face from o: negative where
+// o is outside of the face.
+func pyramid(f []r3.Vec, o r3.Vec) float64 {
+	v := 0.0
+	a := r3.Sub(f[0], o)
+	for i := 2; i < len(f); i++ {
+		v += r3.Dot(a, r3.Cross(r3.Sub(f[i-1], o), r3.Sub(f[i], o))) / 6
 	}
-	var u r3.Vec
-	for _, p := range ps {
-		if d := r3.Sub(p, mid); r3.Norm2(d) > r3.Norm2(u) {
-			u = d
-		}
-	}
-	v := r3.Cross(n, u)
-	angle := func(p r3.Vec) float64 {
-		d := r3.Sub(p, mid)
-		return math.Atan2(r3.Dot(d, v), r3.Dot(d, u))
-	}
-	out := append([]r3.Vec(nil), ps...)
-	for i := 1; i < len(out); i++ {
-		for j := i; j > 0 && angle(out[j]) < angle(out[j-1]); j-- {
-			out[j], out[j-1] = out[j-1], out[j]
-		}
-	}
-	return out
-}
-
-// moments returns the volume within faces and the volume times the centroid,
-// both by pyramids over the faces from o.
-func moments(faces [][]r3.Vec, o r3.Vec) (volume float64, first r3.Vec) {
-	for _, f := range faces {
-		a := f[0]
-		for i := 2; i < len(f); i++ {
-			b, c := f[i-1], f[i]
-			v := r3.Dot(r3.Sub(a, o), r3.Cross(r3.Sub(b, o), r3.Sub(c, o))) / 6
-			volume += v
-			first = r3.Add(first, r3.Scale(v/4, r3.Add(r3.Add(o, a), r3.Add(b, c))))
-		}
-	}
-	return volume, first
+	return v
 }
 
 // A polyhedron is a convex body by its outward faces; scale corrects its volume
@@ -219,21 +167,15 @@ type polyhedron struct {
 // below clips every face at the height h. Pyramids from a point at that height
 // need no face to close the cut: its own would have no volume.
 func (p *polyhedron) below(h float64) float64 {
-	o := r3.Scale(h/r3.Norm2(p.up), p.up)
 	// A point right under or over the body keeps the terms small.
-	if len(p.faces) > 0 {
-		o = p.faces[0][0]
-		o.Z += (h - r3.Dot(p.up, o)) / p.up.Z
-	}
-	s := side{p.up, h}
+	o := p.faces[0][0]
+	o.Z += (h - r3.Dot(p.up, o)) / p.up.Z
+	s := solid.Plane{Normal: p.up, Offset: h}
 	v := 0.0
 	for _, f := range p.faces {
-		g := clipFace(f, s)
-		if len(g) < 3 {
-			continue
+		if g := clipFace(f, s); len(g) >= 3 {
+			v += pyramid(g, o)
 		}
-		w, _ := moments([][]r3.Vec{g}, o)
-		v += w
 	}
 	return max(0, p.scale*v)
 }
@@ -299,16 +241,17 @@ func prismatic(p *polyhedron) column {
 	for _, f := range p.faces {
 		for _, v := range f {
 			h := r3.Dot(p.up, v)
-			switch v.Z {
-			case lo:
+			switch {
+			case v.Z-lo <= rounding:
 				lo1, lo2 = min(lo1, h), max(lo2, h)
-			case hi:
+			case hi-v.Z <= rounding:
 				hi1, hi2 = min(hi1, h), max(hi2, h)
 			default:
 				return p
 			}
 		}
-		if n := normal(f); n.Z != 0 && (n.X != 0 || n.Y != 0) {
+		n := normal(f)
+		if flat := math.Hypot(n.X, n.Y); flat > rounding*r3.Norm(n) && math.Abs(n.Z) > rounding*r3.Norm(n) {
 			return p // a slanted side
 		}
 	}

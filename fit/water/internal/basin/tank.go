@@ -239,10 +239,7 @@ func (w *wall) water(h float64) float64 {
 func (t *Tank) Held(heights []float64) float64 {
 	v := 0.0
 	for i := range t.spaces {
-		v += t.spaces[i].net(heights[i])
-		if i < len(t.walls) {
-			v += t.walls[i].water(heights[i])
-		}
+		v += t.Part(i, heights[i])
 	}
 	return v
 }
@@ -380,3 +377,50 @@ func (t *Tank) settle(volumes []float64, drain bool) Still {
 	}
 	return still
 }
+
+// Part returns the water in a space at a height together with what stands over
+// and under the wall behind it. The parts of all spaces are what Held counts.
+func (t *Tank) Part(space int, height float64) float64 {
+	v := t.spaces[space].net(height)
+	if space < len(t.walls) {
+		v += t.walls[space].water(height)
+	}
+	return v
+}
+
+// SpaceBrim returns the lowest height of the upper edge of one space.
+func (t *Tank) SpaceBrim(space int) float64 { return t.spaces[space].brim }
+
+// Pool returns the water below a height in all spaces that are joined to one
+// from the floor up.
+func (t *Tank) Pool(space int, height float64) float64 {
+	p := pool{first: space, last: space}
+	for p.first > 0 && t.walls[p.first-1].raised {
+		p.first--
+	}
+	for p.last < len(t.walls) && t.walls[p.last].raised {
+		p.last++
+	}
+	return t.below(p, height)
+}
+
+// Above returns the volume of the part of s above z.
+func Above(s solid.Solid, z float64) float64 {
+	up := r3.Vec{Z: 1}
+	b := s.Bounds()
+	switch {
+	case b.Min.Z >= z:
+		return s.Volume()
+	case b.Max.Z <= z:
+		return 0
+	}
+	c := columnOf(s, b, up)
+	if c == nil {
+		return 0
+	}
+	return max(0, s.Volume()-c.below(z))
+}
+
+// Root returns the height between lo and hi at which the increasing function f
+// is 0, with f within tol of it.
+func Root(lo, hi, tol float64, f func(float64) float64) float64 { return root(lo, hi, tol, f) }

@@ -1,0 +1,273 @@
+package water
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/fit/water/internal/basin"
+	"undercroft/scene"
+	"undercroft/scene/solid"
+	"undercroft/scene/unit"
+)
+
+// A reading is one way to take the plan: as written, or with every measured
+// length off by the tape and every formula read so that the water stands as
+// high, or as low, as it can.
+type reading struct {
+	// worse is +1 for the highest water, -1 for the lowest, 0 as written.
+	worse float64
+	// levels is how the formulas are read.
+	levels basin.Reading
+}
+
+var (
+	nominal = reading{0, basin.Nominal}
+	high    = reading{1, basin.High}
+	low     = reading{-1, basin.Low}
+)
+
+// A model is the plan as the kernel takes it, in one reading.
+type model struct {
+	scene  *scene.Scene
+	sump   *scene.Sump
+	spaces []scene.Space
+	tank   *basin.Tank
+	read   reading
+	flow   float64 // mm³/s
+	last   float64 // height of the running level in the last space; NaN where not given
+	drain  float64 // mm³ that come down when the pump stops; NaN where not given
+	area   float64 // of the sump's inside, mm²
+}
+
+// newModel returns the model of a scene with a sump.
+func newModel(s *scene.Scene, read reading) *model {
+	m := &model{scene: s, sump: s.Sump, spaces: s.Sump.Spaces(), read: read, last: math.NaN()}
+	err := read.worse * s.Sump.Tape.MM()
+	in := s.Sump.Inside()
+	// Water stands higher in a smaller sump with a lower brim and higher edges.
+	inner := in
+	inner.Min.X, inner.Max.X = in.Min.X+err/2, in.Max.X-err/2
+	inner.Min.Y, inner.Max.Y = in.Min.Y+err/2, in.Max.Y-err/2
+	inner.Max.Z = in.Max.Z - err
+	m.area = (inner.Max.X - inner.Min.X) * (inner.Max.Y - inner.Min.Y)
+	boxes := make([]r3.Box, len(m.spaces))
+	var walls []basin.Wall
+	alongX := s.Sump.Inlet == scene.Left || s.Sump.Inlet == scene.Right
+	for i, sp := range m.spaces {
+		boxes[i] = fitted(sp.Box, in, inner)
+		if i > 0 {
+			b := fitted(m.between(i), in, inner)
+			b.Min.Z = in.Min.Z + sp.In.Gap.MM()
+			b.Max.Z = in.Min.Z + max(sp.In.Top.MM()+err, sp.In.Gap.MM())
+			walls = append(walls, basin.Wall{Box: b, Raised: sp.In.Gap > 0})
+		}
+	}
+	m.tank = basin.New(boxes, walls, alongX, m.standing(), m.tilt())
+	if s.Sump.Flow != nil {
+		m.flow = float64(*s.Sump.Flow)
+	}
+	if s.Sump.Level != nil {
+		m.last = m.tank.Height(len(m.spaces)-1, max(0, s.Sump.Level.MM()+err))
+	}
+	m.drain = m.drained()
+	return m
+}
+
+// between returns the room between space i-1 and space i.
+func (m *model) between(i int) r3.Box {
+	a, b := m.spaces[i-1].Box, m.spaces[i].Box
+	w := r3.Box{
+		Min: r3.Vec{X: min(a.Max.X, b.Max.X), Y: min(a.Max.Y, b.Max.Y), Z: a.Min.Z},
+		Max: r3.Vec{X: max(a.Min.X, b.Min.X), Y: max(a.Min.Y, b.Min.Y), Z: a.Max.Z},
+	}
+	if m.sump.Inlet == scene.Left || m.sump.Inlet == scene.Right {
+		w.Min.Y, w.Max.Y = a.Min.Y, a.Max.Y
+	} else {
+		w.Min.X, w.Max.X = a.Min.X, a.Max.X
+	}
+	return w
+}
+
+// fitted moves the sides of b that are sides of from to those of to.
+func fitted(b, from, to r3.Box) r3.Box {
+	move := func(at *float64, from, to float64) {
+		if math.Abs(*at-from) < 1e-9 {
+			*at = to
+		}
+	}
+	move(&b.Min.X, from.Min.X, to.Min.X)
+	move(&b.Max.X, from.Max.X, to.Max.X)
+	move(&b.Min.Y, from.Min.Y, to.Min.Y)
+	move(&b.Max.Y, from.Max.Y, to.Max.Y)
+	move(&b.Max.Z, from.Max.Z, to.Max.Z)
+	return b
+}
+
+// open tells of a kind that water passes through: it takes up next to no room.
+func open(kind string) bool { return kind == "sock" || kind == "holder" }
+
+// standing returns the solids that may stand in the water. A skimmer or a pump
+// counts as solid: the water in it does not move with the level outside. What
+// water passes through counts only for the highest water.
+func (m *model) standing() []solid.Solid {
+	var out []solid.Solid
+	for _, e := range m.scene.Equipment {
+		if open(e.Kind) && m.read.worse <= 0 {
+			continue
+		}
+		for _, b := range e.Bodies {
+			out = append(out, b.Solid)
+		}
+	}
+	for _, f := range m.scene.Cabinet.Fixtures {
+		for _, b := range f.Bodies {
+			out = append(out, b.Solid)
+		}
+	}
+	return out
+}
+
+// tilt returns how heights grow with x and y.
+func (m *model) tilt() [2]float64 {
+	c, sl := m.scene.Cabinet, m.scene.Water.Slope
+	return [2]float64{-sl.LeftRight.MM() / c.Width.MM(), -sl.FrontBack.MM() / c.Depth.MM()}
+}
+
+// drained returns the volume that comes down when the pump stops: the display
+// falls to its drain, or to the mouth of the return where that is lower, and the
+// pipes empty. No check valve is trusted.
+func (m *model) drained() float64 {
+	d := m.scene.Display
+	if d == nil || d.Drops == nil && d.Mouth == nil {
+		return math.NaN()
+	}
+	err := m.read.worse * m.scene.Tape.MM()
+	return displayArea(d, err)*max(0, fall(d)+err) + m.pipes()
+}
+
+// fall returns how far the display falls, in mm.
+func fall(d *scene.Display) float64 {
+	f := 0.0
+	if d.Drops != nil {
+		f = d.Drops.MM()
+	}
+	if d.Mouth != nil {
+		f = max(f, d.Mouth.MM())
+	}
+	return f
+}
+
+// displayArea returns the inside area of a display err larger each way.
+func displayArea(d *scene.Display, err float64) float64 {
+	in := d.Inside()
+	return max(0, in.Max.X-in.Min.X+err) * max(0, in.Max.Y-in.Min.Y+err)
+}
+
+// pipes returns what pipes and hoses let down: what the plan says they hold, or
+// the outside volume of those it draws above the sump's brim, which is more than
+// they hold; nothing for the lowest water.
+func (m *model) pipes() float64 {
+	if m.scene.Water.Pipes != nil {
+		return float64(*m.scene.Water.Pipes)
+	}
+	if m.read.worse < 0 {
+		return 0
+	}
+	return float64(drawnPipes(m.scene))
+}
+
+func drawnPipes(s *scene.Scene) unit.Volume {
+	v := 0.0
+	for _, e := range s.Equipment {
+		switch e.Kind {
+		case "pipe", "hose", "valve":
+		default:
+			continue
+		}
+		for _, b := range e.Bodies {
+			v += basin.Above(b.Solid, s.Sump.Inside().Max.Z)
+		}
+	}
+	return unit.Volume(v)
+}
+
+// run returns the running levels with the last space at a height.
+func (m *model) run(last float64) basin.Flowing { return m.tank.Run(m.flow, last, m.read.levels) }
+
+// volumes returns the water of each space as it runs; what stands over and under
+// a wall counts to the space before it.
+func (m *model) volumes(f basin.Flowing) []float64 {
+	v := make([]float64, len(f.Heights))
+	for i := range v {
+		v[i] = max(0, m.tank.Part(i, f.Heights[i]))
+	}
+	return v
+}
+
+// stop returns the water at rest after the pump stopped on f, with more poured
+// in.
+func (m *model) stop(f basin.Flowing, more float64) basin.Still {
+	v := m.volumes(f)
+	v[0] += more
+	return m.tank.Settle(v)
+}
+
+// room returns how much more than drained could come down at the inlet before
+// the brim runs over, when the pump stops with the last space at a height:
+// negative where it runs over, also where it does so while the pump runs.
+func (m *model) room(last float64) float64 {
+	f := m.run(last)
+	// What runs over from here on runs over for ever: a flood shows how much of
+	// it found a place.
+	const flood = 1e11
+	still := m.stop(f, flood)
+	room := flood - still.Spilled - m.drain
+	for i, h := range f.Heights {
+		room = min(room, (m.tank.SpaceBrim(i)-h)*m.area)
+	}
+	return room
+}
+
+// mark returns the greatest height of the last space at which nothing runs over,
+// and whether there is one above its floor.
+func (m *model) mark(lower float64) (height float64, found bool) {
+	n := len(m.spaces) - 1
+	floor, brim := m.tank.Height(n, 0), m.tank.SpaceBrim(n)
+	// A lower brim is the same as more water under it only in a plain tank: so
+	// the tank itself is made lower.
+	t := m
+	if lower > 0 {
+		t = m.lowered(lower)
+		brim -= lower
+	}
+	if !(t.room(floor) > 0) {
+		return 0, false
+	}
+	if t.room(brim) >= 0 {
+		return brim, true
+	}
+	// A thousandth of a cubic millimetre is less than a millionth of a
+	// millimetre of height, and so much is taken off: rounding must not make it
+	// the first drop that runs over.
+	const tol, drop = 1e-3, 1e-6
+	h := basin.Root(floor, brim, tol, func(x float64) float64 { return -t.room(x) })
+	return max(floor, h-drop), true
+}
+
+// lowered returns the model of a sump whose walls end that much lower.
+func (m *model) lowered(by float64) *model {
+	s := *m.scene
+	sump := *m.scene.Sump
+	sump.Box.Max.Z -= by
+	s.Sump = &sump
+	return newModel(&s, m.read)
+}
+
+// blocked returns what the pump lifts into the display when nothing comes back
+// down: all that gets to it, down to a height of its own.
+func (m *model) blocked(f basin.Flowing, intake float64) float64 {
+	d := m.tank.Drain(m.volumes(f))
+	left := m.tank.Pool(len(m.spaces)-1, intake)
+	return max(0, d.Sunk-left)
+}
