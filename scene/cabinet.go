@@ -93,6 +93,19 @@ func (c *Cabinet) behindAssumed() []r3.Box {
 	return out
 }
 
+// Fixed reports whether a place measured from these inside faces is known: not
+// where one of their walls has an assumed thickness. An axis without a face is
+// centred between two walls, or on the ground, which was measured.
+func (c *Cabinet) Fixed(from []Face) bool {
+	used := slices.Clone(from)
+	for _, axis := range [][2]Face{{Left, Right}, {Front, Back}} {
+		if !slices.Contains(from, axis[0]) && !slices.Contains(from, axis[1]) {
+			used = append(used, axis[:]...)
+		}
+	}
+	return !slices.ContainsFunc(used, func(f Face) bool { return c.Wall(f).Assumed })
+}
+
 // Wall returns the panel on a side; there is none at the bottom, where
 // InsideBottom is.
 func (c *Cabinet) Wall(side Face) Panel {

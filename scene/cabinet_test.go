@@ -297,3 +297,36 @@ func TestSureFaceOfAnAssumedWall(t *testing.T) {
 		}
 	}
 }
+
+// A place hangs on the walls it was measured from.
+func TestFixedPlaces(t *testing.T) {
+	t.Parallel()
+	tests := map[string]struct {
+		assumed []scene.Face
+		from    []scene.Face
+		want    bool
+	}{
+		"all measured":                      {nil, []scene.Face{scene.Left, scene.Front}, true},
+		"from a measured wall":              {[]scene.Face{scene.Right}, []scene.Face{scene.Left, scene.Front}, true},
+		"from an assumed wall":              {[]scene.Face{scene.Right}, []scene.Face{scene.Right, scene.Front}, false},
+		"centred between":                   {[]scene.Face{scene.Right}, []scene.Face{scene.Front}, false},
+		"centred front to back":             {[]scene.Face{scene.Back}, []scene.Face{scene.Left}, false},
+		"from the top":                      {[]scene.Face{scene.Top}, []scene.Face{scene.Left, scene.Front, scene.Top}, false},
+		"from the ground":                   {[]scene.Face{scene.Top}, []scene.Face{scene.Left, scene.Front, scene.Bottom}, true},
+		"on the ground, which was measured": {[]scene.Face{scene.Top}, []scene.Face{scene.Left, scene.Front}, true},
+	}
+	for name, tt := range tests {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			c := landing().Cabinet
+			for _, f := range tt.assumed {
+				map[scene.Face]*scene.Panel{
+					scene.Right: &c.Right, scene.Back: &c.Back, scene.Top: &c.Lid,
+				}[f].Assumed = true
+			}
+			if got := c.Fixed(tt.from); got != tt.want {
+				t.Errorf("Fixed(%v) = %v, want %v", tt.from, got, tt.want)
+			}
+		})
+	}
+}

@@ -3,6 +3,7 @@ package scene
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -27,7 +28,7 @@ func (s *Scene) Describe() []string {
 	}
 	for i := range s.Cabinet.Fixtures {
 		f := &s.Cabinet.Fixtures[i]
-		a.say("%s, built in: %s.", a.name(f.Name), a.place(boundsOf(f.Parts()), s.Cabinet.Inside(), a.ground()))
+		a.say("%s, built in: %s.", a.name(f.Name), a.place(boundsOf(f.Parts()), s.Cabinet.Inside(), a.ground(), f.From))
 	}
 	a.display()
 	a.sump()
@@ -92,39 +93,35 @@ func boundsOf(parts []Part) r3.Box {
 }
 
 // place says how large b is and where it stands within in.
-func (a *account) place(b, in r3.Box, ground string) string {
-	return a.size(b) + ", " + a.where(b, in, ground)
+func (a *account) place(b, in r3.Box, ground string, from []Face) string {
+	return a.size(b) + ", " + a.where(b, in, ground, from)
 }
 
-// where says where b stands within in: from the nearer of two faces each way,
-// and above the ground of that name.
-func (a *account) where(b, in r3.Box, ground string) string {
-	across := func(low, high float64, near, far string) string {
-		side, d := near, low
-		if high < low-verySame {
-			side, d = far, high
-		}
+// where says where b stands within in: from the faces it was measured from, or
+// from the nearer ones, and above the ground of that name.
+func (a *account) where(b, in r3.Box, ground string, from []Face) string {
+	across := func(low, high Face) string {
+		f := nearer(low, high, b, in, from)
+		d := away(f, b, in)
 		switch {
 		case same(d, 0):
-			return "against the " + side
-		case same(low, high):
-			return "midway between " + near + " and " + far
+			return "against the " + f.String()
+		case !slices.Contains(from, f) && same(d, away(opposite(f), b, in)):
+			return fmt.Sprintf("midway between %s and %s", low, high)
 		}
-		return a.length(unit.Length(d)) + " from the " + side
+		return a.length(unit.Length(d)) + " from the " + f.String()
 	}
-	up := b.Min.Z - in.Min.Z
+	up, down := away(Bottom, b, in), away(Top, b, in)
 	height := a.length(unit.Length(up)) + " above the " + ground
 	switch {
 	case same(up, 0):
 		height = "on the " + ground
-	case same(b.Max.Z, in.Max.Z):
+	case same(down, 0):
 		height = "right at the top"
+	case slices.Contains(from, Top):
+		height = a.length(unit.Length(down)) + " below the top"
 	}
-	return strings.Join([]string{
-		across(b.Min.X-in.Min.X, in.Max.X-b.Max.X, "left", "right"),
-		across(b.Min.Y-in.Min.Y, in.Max.Y-b.Max.Y, "front", "back"),
-		height,
-	}, ", ")
+	return strings.Join([]string{across(Left, Right), across(Front, Back), height}, ", ")
 }
 
 // verySame is the difference in mm below which two distances read alike: finer
@@ -150,6 +147,9 @@ func (a *account) room() {
 	}
 	if len(there) > 0 {
 		a.say("Round the cabinet there are %s.", list(there...))
+	}
+	if a.Room.Front == nil {
+		a.say("Nothing is given before the cabinet: %s are taken to be free there.", a.length(AssumedFront))
 	}
 	if a.Room.Ceiling != nil {
 		a.say("The ceiling is %s above the house floor.", a.length(*a.Room.Ceiling))
@@ -188,13 +188,13 @@ func (a *account) opening(o *Opening) {
 	if !o.OpenFace {
 		left := hole.Min.X - facingOf(o.Side).of(a.outside()).Min.X
 		line += fmt.Sprintf(", %s from the left edge", a.length(unit.Length(left)))
-		switch {
+		switch sill := a.sill(o); {
 		case o.Side == Top:
 			line += fmt.Sprintf(", %s from the front edge", a.length(unit.Length(o.Hole.Min.Y)))
-		case a.Cabinet.Bottom != nil:
-			line += fmt.Sprintf(", its lower edge %s above the cabinet bottom", a.length(unit.Length(o.Hole.Min.Z)-a.Cabinet.Bottom.Up))
+		case same(sill.MM(), 0):
+			line += ", its lower edge level with the " + a.ground()
 		default:
-			line += fmt.Sprintf(", its lower edge %s above the house floor", a.length(unit.Length(o.Hole.Min.Z)))
+			line += fmt.Sprintf(", its lower edge %s above the %s", a.length(sill), a.ground())
 		}
 	}
 	if o.BeforeDisplay {
@@ -204,6 +204,15 @@ func (a *account) opening(o *Opening) {
 	if o.Door != nil {
 		a.door(o)
 	}
+}
+
+// sill returns how far the lower edge of o is above what things stand on.
+func (s *Scene) sill(o *Opening) unit.Length {
+	up := unit.Length(o.Hole.Min.Z)
+	if s.Cabinet.Bottom != nil {
+		up -= s.Cabinet.Bottom.Up
+	}
+	return unit.Length(nanometre(up.MM()))
 }
 
 // outside returns the outside box of the cabinet.
@@ -272,10 +281,13 @@ func (a *account) sump() {
 	if s == nil {
 		return
 	}
-	a.say("The sump is %s; glass %s.", a.place(s.Box, a.Cabinet.Inside(), a.ground()), a.length(s.Glass))
+	a.say("The sump is %s of %s glass.", a.size(s.Box), a.length(s.Glass))
+	whole := "It"
+	round := boundsOf(s.Carried())
 	if s.Rim != nil || s.Foot != nil {
-		a.say("With its trim it is %s.", a.size(boundsOf(s.Carried())))
+		whole = "With its trim it is " + a.size(round) + " and"
 	}
+	a.say("%s stands %s.", whole, a.where(round, a.Cabinet.Inside(), a.ground(), s.From))
 	across := s.Inside()
 	wide := unit.Length(across.Max.Y - across.Min.Y)
 	if s.Inlet == Front || s.Inlet == Back {
@@ -360,7 +372,7 @@ func (a *account) equipment() {
 		if t.Kind != t.Name {
 			line += " (" + t.Kind + ")"
 		}
-		line += " in " + where + ": " + a.place(boundsOf(t.Parts), in, ground)
+		line += " in " + where + ": " + a.place(boundsOf(t.Parts), in, ground, t.Item.From)
 		if len(t.On) > 0 {
 			line += "; touches " + list(t.On...) + " on purpose"
 		}
@@ -398,7 +410,7 @@ func (a *account) reach() {
 		if p.On != "" {
 			line += " on " + p.On
 		}
-		a.say("%s, to %s: %s.", line, p.Task, a.where(r3.Box{Min: p.At, Max: p.At}, a.Cabinet.Inside(), a.ground()))
+		a.say("%s, to %s: %s.", line, p.Task, a.where(r3.Box{Min: p.At, Max: p.At}, a.Cabinet.Inside(), a.ground(), nil))
 	}
 }
 

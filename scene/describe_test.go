@@ -24,8 +24,8 @@ func TestDescribe(t *testing.T) {
 		`Door of "doors": a pair of inset leaves, 3/4 in thick, opens to 100°; 4 hinges stick 3/4 in into the way.`,
 		"Bulkhead and stub, built in: 3 x 3 x 4 in, 8 in from the left, 4 in from the back, right at the top.",
 		"The display is 42 x 18 x 20 in of 3/8 in glass, not standing yet; water 18 1/8 in deep, falling 1 1/8 in when the pump stops; sand 1 1/2 in deep; 35 lb of rock.",
-		"The sump is 28 x 13 x 15 1/2 in, 4 in from the left, 1 1/2 in from the front, on the cabinet bottom; glass 1/4 in.",
-		"With its trim it is 28 1/4 x 13 1/4 x 15 1/2 in.",
+		"The sump is 28 x 13 x 15 1/2 in of 1/4 in glass.",
+		"With its trim it is 28 1/4 x 13 1/4 x 15 1/2 in and stands 4 in from the left, 1 1/2 in from the front, on the cabinet bottom.",
 		"I read 2 chambers: 1 (inlet) 16 in long, 2 (return) 8 5/16 in long; 1 bubble trap between 16 and 19 1/4 in.",
 		"Chambers are counted from the left, where the water comes in; the sump is 12 1/2 in wide across the flow.",
 		"The water goes over baffle 1 at 16 in (9 1/2 in high), under baffle 2 at 17 1/2 in (1 1/4 in free below it) and over baffle 3 at 19 in (8 1/4 in high).",
@@ -87,7 +87,7 @@ func TestDescribeSays(t *testing.T) {
 			func(s *scene.Scene) {
 				s.Cabinet.Openings[0] = scene.Opening{Name: "hatch", Side: scene.Back, Hole: in(2.25, 18.25, 4, 12.25, 18.5, 14), BeforeDisplay: true}
 			},
-			`Way in "hatch", the back: 10 x 10 in, 30 in from the left edge, its lower edge 0 in above the cabinet bottom, a way only before the display stands on the cabinet.`,
+			`Way in "hatch", the back: 10 x 10 in, 30 in from the left edge, its lower edge level with the cabinet bottom, a way only before the display stands on the cabinet.`,
 		},
 		"a hole in the top": {
 			func(s *scene.Scene) {
@@ -101,6 +101,21 @@ func TestDescribeSays(t *testing.T) {
 				d.Clear, d.Hinges, d.LiftsOff, d.Overlay, d.Overlap = of(36.25*inch), nil, true, true, inch/2
 			},
 			`Door of "doors": a pair of overlay (1/2 in over the edge) leaves, 3/4 in thick, opens to 88.5°, at which 36 1/4 in are clear; it lifts off.`,
+		},
+		"a bare sump in the middle": {
+			func(s *scene.Scene) { s.Sump.Rim, s.Sump.Box = nil, in(7.125, 3, 4, 35.125, 16, 19.5) },
+			"It stands midway between left and right, midway between front and back, on the cabinet bottom.",
+		},
+		"a place told from the faces it was measured from": {
+			func(s *scene.Scene) {
+				s.Cabinet.Fixtures[0].From = []scene.Face{scene.Right, scene.Front, scene.Top}
+				s.Cabinet.Fixtures[0].Bodies[0].Solid = upright(10.25, 12.75, 26.25, 3, 4)
+			},
+			"Bulkhead and stub, built in: 3 x 3 x 4 in, 29 3/4 in from the right, 10 1/2 in from the front, 1 in below the top.",
+		},
+		"a room without a wall in front": {
+			func(s *scene.Scene) { s.Room.Front = nil },
+			"Nothing is given before the cabinet: 48 in are taken to be free there.",
 		},
 		"one chamber": {
 			func(s *scene.Scene) { s.Sump.Baffles, s.Sump.Inlet = nil, scene.Back },
@@ -218,23 +233,27 @@ func TestDimensionsLieWhereTheyWereMeasured(t *testing.T) {
 				s.Cabinet.Openings[0] = scene.Opening{Name: "hatch", Side: scene.Back, Hole: in(2.25, 18.25, 5, 12.25, 18.5, 15)}
 			}, "30 in", span{at(42.25, 18.5, 5), at(12.25, 18.5, 5)},
 		},
-		"sump from the left":  {func(*scene.Scene) {}, "4 in", span{at(0.75, 8.75, 11.75), at(4.75, 8.75, 11.75)}},
-		"sump from the front": {func(*scene.Scene) {}, "1 1/2 in", span{at(18.75, 0.75, 11.75), at(18.75, 2.25, 11.75)}},
+		"sump from the left":  {func(*scene.Scene) {}, "4 in", span{at(0.75, 8.875, 11.75), at(4.75, 8.875, 11.75)}},
+		"sump from the front": {func(*scene.Scene) {}, "1 1/2 in", span{at(18.875, 0.75, 11.75), at(18.875, 2.25, 11.75)}},
 		"sump from the right": {
-			func(s *scene.Scene) { s.Sump.Box = in(12.5, 2.25, 4, 40.5, 15.25, 19.5) },
-			"1 in", span{at(40.5, 8.75, 11.75), at(41.5, 8.75, 11.75)},
+			func(s *scene.Scene) { s.Sump.Box = in(12.375, 2.375, 4, 40.375, 15.375, 19.5) },
+			"1 in", span{at(41.5, 8.875, 11.75), at(40.5, 8.875, 11.75)},
+		},
+		"sump from the right, where it was measured, though the left is nearer": {
+			func(s *scene.Scene) { s.Sump.From = []scene.Face{scene.Right} },
+			"8 1/2 in", span{at(41.5, 8.875, 11.75), at(33, 8.875, 11.75)},
 		},
 		"baffle from the inlet at the left": {
 			func(*scene.Scene) {}, "16 in",
-			span{at(4.75+glass, 2.25+glass, 4+glass), at(20.75+glass, 2.25+glass, 4+glass)},
+			span{at(4.875+glass, 2.375+glass, 4+glass), at(20.875+glass, 2.375+glass, 4+glass)},
 		},
 		"baffle from the inlet at the right": {
 			func(s *scene.Scene) { s.Sump.Inlet = scene.Right }, "16 in",
-			span{at(32.75-glass, 2.25+glass, 4+glass), at(16.75-glass, 2.25+glass, 4+glass)},
+			span{at(32.875-glass, 2.375+glass, 4+glass), at(16.875-glass, 2.375+glass, 4+glass)},
 		},
 		"gap under a raised baffle": {
 			func(*scene.Scene) {}, "1 1/4 in",
-			span{at(22.25+glass, 2.25+glass, 4+glass), at(22.25+glass, 2.25+glass, 5.25+glass)},
+			span{at(22.375+glass, 2.375+glass, 4+glass), at(22.375+glass, 2.375+glass, 5.25+glass)},
 		},
 		"display's height": {func(*scene.Scene) {}, "20 in", span{at(0.125, 0.25, 32), at(0.125, 0.25, 52)}},
 	}

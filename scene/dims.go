@@ -53,7 +53,7 @@ func (s *Scene) Dimensions() []Mark {
 				in = sp.Box
 			}
 		}
-		d.place(boundsOf(t.Parts), in, names(t.Parts))
+		d.place(boundsOf(t.Parts), in, t.Item.From, names(t.Parts))
 	}
 	return d.marks
 }
@@ -64,9 +64,10 @@ type dimensions struct {
 	marks []Mark
 }
 
-// between adds a dimension from one point to another; none where they are one.
+// between adds a dimension from one point to another; none where they are the
+// same.
 func (d *dimensions) between(from, to r3.Vec, parts []string) {
-	if l := r3.Norm(r3.Sub(to, from)); l > 0 {
+	if l := r3.Norm(r3.Sub(to, from)); l > verySame {
 		d.marks = append(d.marks, Mark{From: from, To: to, Label: d.units.Length(unit.Length(l)), Parts: parts})
 	}
 }
@@ -79,19 +80,19 @@ func (d *dimensions) box(b r3.Box, parts []string) {
 	d.between(lo, r3.Vec{X: lo.X, Y: lo.Y, Z: hi.Z}, parts)
 }
 
-// place adds how far b stands from the nearer faces of in, left or right and
-// front or back.
-func (d *dimensions) place(b, in r3.Box, parts []string) {
-	m := r3.Scale(0.5, r3.Add(b.Min, b.Max))
-	if l, r := b.Min.X-in.Min.X, in.Max.X-b.Max.X; l <= r {
-		d.between(r3.Vec{X: in.Min.X, Y: m.Y, Z: m.Z}, r3.Vec{X: b.Min.X, Y: m.Y, Z: m.Z}, parts)
-	} else {
-		d.between(r3.Vec{X: b.Max.X, Y: m.Y, Z: m.Z}, r3.Vec{X: in.Max.X, Y: m.Y, Z: m.Z}, parts)
-	}
-	if f, k := b.Min.Y-in.Min.Y, in.Max.Y-b.Max.Y; f <= k {
-		d.between(r3.Vec{X: m.X, Y: in.Min.Y, Z: m.Z}, r3.Vec{X: m.X, Y: b.Min.Y, Z: m.Z}, parts)
-	} else {
-		d.between(r3.Vec{X: m.X, Y: b.Max.Y, Z: m.Z}, r3.Vec{X: m.X, Y: in.Max.Y, Z: m.Z}, parts)
+// place adds how far b stands from two faces of in: those it was measured from,
+// or the nearer ones.
+func (d *dimensions) place(b, in r3.Box, from []Face, parts []string) {
+	start := r3.Scale(0.5, r3.Add(b.Min, b.Max))
+	for _, axis := range [][2]Face{{Left, Right}, {Front, Back}} {
+		f := nearer(axis[0], axis[1], b, in, from)
+		a, z := start, start
+		if axis[0] == Left {
+			a.X, z.X = outer(in, f), outer(b, f)
+		} else {
+			a.Y, z.Y = outer(in, f), outer(b, f)
+		}
+		d.between(a, z, parts)
 	}
 }
 
@@ -99,7 +100,7 @@ func (d *dimensions) place(b, in r3.Box, parts []string) {
 func (d *dimensions) sump(s *Sump, in r3.Box) {
 	parts := names(s.Carried())
 	d.box(s.Box, parts)
-	d.place(s.Box, in, parts)
+	d.place(boundsOf(s.Carried()), in, s.From, parts)
 	for i, f := range s.inOrder() {
 		b := s.across(0, f.At)
 		// On the inside of the front, or of the left end where the water runs

@@ -174,9 +174,9 @@ func TestCarried(t *testing.T) {
 	s.Foot = &scene.Trim{Height: 0.75 * unit.Inch, Out: 0.25 * unit.Inch}
 	s.GlassAssumed = true
 	for name, want := range map[string]r3.Box{
-		"sump/outside": in(4.75, 2.25, 4, 32.75, 15.25, 19.5),
-		"sump/rim":     in(4.625, 2.125, 18.5, 32.875, 15.375, 19.5),
-		"sump/foot":    in(4.5, 2, 4, 33, 15.5, 4.75),
+		"sump/outside": in(4.875, 2.375, 4, 32.875, 15.375, 19.5),
+		"sump/rim":     in(4.75, 2.25, 18.5, 33, 15.5, 19.5),
+		"sump/foot":    in(4.625, 2.125, 4, 33.125, 15.625, 4.75),
 	} {
 		p, ok := find(s.Carried(), name)
 		if !ok || !sameBox(p.Solid.Bounds(), want, 1e-6) {

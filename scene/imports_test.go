@@ -90,7 +90,7 @@ func misplaced(pkg string, imports []string) []string {
 
 func TestImportsGoOneWay(t *testing.T) {
 	t.Parallel()
-	cmd := exec.CommandContext(t.Context(), "go", "list", "-f", `{{.ImportPath}}{{range .Imports}} {{.}}{{end}}`, "./...")
+	cmd := exec.CommandContext(t.Context(), "go", "list", "-e", "-f", `{{.ImportPath}}{{range .Imports}} {{.}}{{end}}`, "./...")
 	cmd.Dir = ".."
 	out, err := cmd.Output()
 	var failed *exec.ExitError

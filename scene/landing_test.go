@@ -54,7 +54,7 @@ func landing() *scene.Scene {
 			Water: of(18.125 * inch), Drops: of(1.125 * inch), Sand: 1.5 * inch, Rock: 35 * unit.Pound,
 		},
 		Sump: &scene.Sump{
-			Box: in(4.75, 2.25, 4, 32.75, 15.25, 19.5), Glass: 6,
+			Box: in(4.875, 2.375, 4, 32.875, 15.375, 19.5), Glass: 6,
 			Rim:   &scene.Trim{Height: 1 * inch, Out: inch / 8, In: inch / 4},
 			Inlet: scene.Left, Flow: of(300 * unit.GallonPerHour), Level: of(7 * inch),
 			Baffles: []scene.Baffle{
@@ -67,11 +67,11 @@ func landing() *scene.Scene {
 			{
 				Name: "skimmer", Kind: "skimmer", Chamber: 1, Order: 2,
 				Bodies: []scene.Body{
-					{Name: "body", Solid: upright(15, 8, 4+6/25.4, 5, 11)},
-					{Name: "cup", Solid: upright(15, 8, 15+6/25.4, 5.5, 6), Lifts: 3 * inch, Apart: true},
+					{Name: "body", Solid: upright(15.125, 8.125, 4+6/25.4, 5, 11)},
+					{Name: "cup", Solid: upright(15.125, 8.125, 15+6/25.4, 5.5, 6), Lifts: 3 * inch, Apart: true},
 				},
 			},
-			{Name: "heater", Kind: "heater", Chamber: 2, On: []string{"right wall"}, Bodies: []scene.Body{{Solid: upright(32.25-6/25.4, 8, 5, 1, 10)}}},
+			{Name: "heater", Kind: "heater", Chamber: 2, On: []string{"right wall"}, Bodies: []scene.Body{{Solid: upright(32.375-6/25.4, 8.125, 5, 1, 10)}}},
 			{Name: "power strip", Kind: "power", On: []string{"left wall"}, Bodies: []scene.Body{{Solid: solid.Box(in(0.75, 8, 20, 2.25, 10, 28))}}},
 		},
 		Reach: []scene.Place{{Name: "cup", On: "skimmer", At: r3.Vec{X: 381, Y: 203.2, Z: 520}, Task: "lift", Hands: 1}},

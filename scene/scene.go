@@ -163,6 +163,7 @@ const (
 type Fixture struct {
 	Name     string
 	Bodies   []Body
+	From     []Face // as for Equipment
 	Bears    Answer
 	ComesOut ComesOut
 	Tape     unit.Length
@@ -223,6 +224,7 @@ type Sump struct {
 	Baffles      []Baffle
 	Level        *unit.Length // kept in the last chamber, above the inside bottom
 	Under        unit.Length  // mat under the sump; Box stands on it
+	From         []Face       // as for Equipment, to the box round glass and trim
 	Assumed      bool         // as for a Body: its place hangs on what the plan does not give
 	Tape         unit.Length
 }
@@ -253,6 +255,7 @@ type Equipment struct {
 	Kind     string // as in the plan: skimmer, pump, heater, …
 	Chamber  int    // 1 is the first after the inlet; 0: in the cabinet
 	Bodies   []Body
+	From     []Face // inside faces its place was measured from; an axis without one is centred, or on the ground
 	Mass     *unit.Mass
 	Holds    *unit.Volume    // what a reservoir holds; nil: not given
 	Outlet   *unit.Length    // z of the end of a reservoir's hose; nil: not given

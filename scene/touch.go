@@ -2,6 +2,7 @@ package scene
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -76,4 +77,27 @@ func outer(b r3.Box, f Face) float64 {
 // opposite returns the face across from f.
 func opposite(f Face) Face {
 	return [...]Face{Front: Back, Back: Front, Left: Right, Right: Left, Top: Bottom, Bottom: Top}[f]
+}
+
+// nearer returns from which of two opposite faces of in the box b is told to
+// stand: the one it was measured from, else the nearer, else the first.
+func nearer(low, high Face, b, in r3.Box, from []Face) Face {
+	switch {
+	case slices.Contains(from, low):
+		return low
+	case slices.Contains(from, high):
+		return high
+	case away(high, b, in) < away(low, b, in)-verySame:
+		return high
+	}
+	return low
+}
+
+// away returns how far the face f of b is inside of that face of in.
+func away(f Face, b, in r3.Box) float64 {
+	d := outer(b, f) - outer(in, f)
+	if f == Left || f == Front || f == Bottom {
+		return d
+	}
+	return -d
 }
