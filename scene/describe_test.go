@@ -98,7 +98,7 @@ func TestDescribeSays(t *testing.T) {
 		"a clear width": {
 			func(s *scene.Scene) {
 				d := s.Cabinet.Openings[0].Door
-				d.Clear, d.Hinges, d.LiftsOff, d.Overlay, d.Overlap = of(36.25*inch), nil, true, true, inch/2
+				d.Clear, d.Hinges, d.LiftsOff, d.Overlay, d.Overlap = new(36.25*inch), nil, true, true, inch/2
 			},
 			`Door of "doors": a pair of overlay (1/2 in over the edge) leaves, 3/4 in thick, opens to 88.5°, at which 36 1/4 in are clear; it lifts off.`,
 		},
@@ -128,8 +128,10 @@ func TestDescribeSays(t *testing.T) {
 		"two bubble traps": {
 			func(s *scene.Scene) {
 				s.Sump.Baffles = []scene.Baffle{
-					{At: 6 * inch, Top: 9 * inch, Thickness: inch / 4}, {At: 8 * inch, Top: 11 * inch, Gap: inch, Thickness: inch / 4},
-					{At: 18 * inch, Top: 11 * inch, Gap: inch, Thickness: inch / 4}, {At: 20 * inch, Top: 8 * inch, Thickness: inch / 4},
+					{At: 6 * inch, Top: 9 * inch, Thickness: inch / 4},
+					{At: 8 * inch, Top: 11 * inch, Gap: inch, Thickness: inch / 4},
+					{At: 18 * inch, Top: 11 * inch, Gap: inch, Thickness: inch / 4},
+					{At: 20 * inch, Top: 8 * inch, Thickness: inch / 4},
 				}
 			},
 			"I read 3 chambers: 1 (inlet) 6 in long, 2 (middle) 9 3/4 in long, 3 (return) 7 1/4 in long; 2 bubble traps between 6 and 8 1/4 in and between 18 and 20 1/4 in.",
@@ -237,11 +239,13 @@ func TestDimensionsLieWhereTheyWereMeasured(t *testing.T) {
 		"sump from the front": {func(*scene.Scene) {}, "1 1/2 in", span{at(18.875, 0.75, 11.75), at(18.875, 2.25, 11.75)}},
 		"sump from the right": {
 			func(s *scene.Scene) { s.Sump.Box = in(12.375, 2.375, 4, 40.375, 15.375, 19.5) },
-			"1 in", span{at(41.5, 8.875, 11.75), at(40.5, 8.875, 11.75)},
+			"1 in",
+			span{at(41.5, 8.875, 11.75), at(40.5, 8.875, 11.75)},
 		},
 		"sump from the right, where it was measured, though the left is nearer": {
 			func(s *scene.Scene) { s.Sump.From = []scene.Face{scene.Right} },
-			"8 1/2 in", span{at(41.5, 8.875, 11.75), at(33, 8.875, 11.75)},
+			"8 1/2 in",
+			span{at(41.5, 8.875, 11.75), at(33, 8.875, 11.75)},
 		},
 		"baffle from the inlet at the left": {
 			func(*scene.Scene) {}, "16 in",

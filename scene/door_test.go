@@ -147,17 +147,17 @@ func TestDoorAngleFromClearWidth(t *testing.T) {
 			d.Overlap = unit.Length(rapid.IntRange(0, 8).Draw(t, "overlap")) * unit.Inch / 8
 		}
 		made := unit.Angle(rapid.Float64Range(10, 180).Draw(t, "angle")) * unit.Degree
-		clear := free(s, o, made)
-		d.Clear = &clear
+		width := free(s, o, made)
+		d.Clear = &width
 		found := s.DoorAngle(o)
 		// A nanometre of width at the arc's flattest is 1e-4 rad.
-		if got := free(s, o, found); math.Abs((got - clear).MM()) > 1e-6 {
-			t.Fatalf("at %v are %v mm clear, want %v", found, got, clear)
+		if got := free(s, o, found); math.Abs((got - width).MM()) > 1e-6 {
+			t.Fatalf("at %v are %v mm clear, want %v", found, got, width)
 		}
-		if whole := unit.Length(o.Hole.Max.X - o.Hole.Min.X); clear < whole && math.Abs(float64(found-made)) > 1e-4 {
-			t.Fatalf("%v mm clear: found %v, made at %v", clear, found, made)
+		if whole := unit.Length(o.Hole.Max.X - o.Hole.Min.X); width < whole && math.Abs(float64(found-made)) > 1e-4 {
+			t.Fatalf("%v mm clear: found %v, made at %v", width, found, made)
 		} else if found > made+1e-4 {
-			t.Fatalf("%v is not the smallest angle with %v mm clear: so is %v", found, clear, made)
+			t.Fatalf("%v is not the smallest angle with %v mm clear: so is %v", found, width, made)
 		}
 	})
 }
@@ -167,15 +167,15 @@ func TestDoorAngleOfAFlap(t *testing.T) {
 	t.Parallel()
 	for _, hinge := range []scene.Hinge{scene.HingeTop, scene.HingeBottom} {
 		s, o := flap(scene.Front, hinge)
-		clear := 17 * unit.Inch // of 18
-		o.Door.Clear = &clear
+		const height = 17 * unit.Inch // of 18
+		o.Door.Clear = new(height)
 		b := s.Leaves(o, s.DoorAngle(o))[0].Solid.Bounds()
 		got := b.Min.Z - o.Hole.Min.Z
 		if hinge == scene.HingeBottom {
 			got = o.Hole.Max.Z - b.Max.Z
 		}
-		if math.Abs(got-clear.MM()) > 1e-9 {
-			t.Errorf("hinge %v: %v mm clear, want %v", hinge, got, clear)
+		if math.Abs(got-height.MM()) > 1e-9 {
+			t.Errorf("hinge %v: %v mm clear, want %v", hinge, got, height)
 		}
 	}
 }
@@ -197,12 +197,12 @@ func TestSureLeaves(t *testing.T) {
 		"thickness assumed, open":               {func(d *scene.Door) { d.AssumedThickness = true }, 90 * unit.Degree, true, 30 * 18 * 1e-3 / 25.4},
 		"overlay thickness assumed, closed":     {func(d *scene.Door) { d.AssumedThickness, d.Overlay = true, true }, 0, true, 30 * 18 * 1e-3 / 25.4},
 		"overlay thickness assumed, open":       {func(d *scene.Door) { d.AssumedThickness, d.Overlay = true, true }, 90 * unit.Degree, false, 0},
-		"clear width":                           {func(d *scene.Door) { d.Clear = of(29 * inch) }, 1.5, true, 30 * 18 * 0.75},
-		"clear width, opens assumed":            {func(d *scene.Door) { d.Clear, d.AssumedOpens = of(29*inch), true }, 1.5, true, 30 * 18 * 0.75},
-		"clear width, thickness assumed":        {func(d *scene.Door) { d.Clear, d.AssumedThickness = of(29*inch), true }, 1.5, false, 0},
-		"clear width that the hinges may make":  {func(d *scene.Door) { d.Clear, d.Hinges = of(29*inch), &scene.HingeHardware{SticksIn: 1 * inch} }, 1.5, false, 0},
-		"clear width narrower than the hinges":  {func(d *scene.Door) { d.Clear, d.Hinges = of(29*inch), &scene.HingeHardware{SticksIn: 0.5 * inch} }, 1.5, true, 30 * 18 * 0.75},
-		"overlay out of the way, angle unknown": {func(d *scene.Door) { d.Clear, d.Overlay = of(30*inch), true }, 1.5, false, 0},
+		"clear width":                           {func(d *scene.Door) { d.Clear = new(29 * inch) }, 1.5, true, 30 * 18 * 0.75},
+		"clear width, opens assumed":            {func(d *scene.Door) { d.Clear, d.AssumedOpens = new(29*inch), true }, 1.5, true, 30 * 18 * 0.75},
+		"clear width, thickness assumed":        {func(d *scene.Door) { d.Clear, d.AssumedThickness = new(29*inch), true }, 1.5, false, 0},
+		"clear width that the hinges may make":  {func(d *scene.Door) { d.Clear, d.Hinges = new(29*inch), &scene.HingeHardware{SticksIn: 1 * inch} }, 1.5, false, 0},
+		"clear width narrower than the hinges":  {func(d *scene.Door) { d.Clear, d.Hinges = new(29*inch), &scene.HingeHardware{SticksIn: 0.5 * inch} }, 1.5, true, 30 * 18 * 0.75},
+		"overlay out of the way, angle unknown": {func(d *scene.Door) { d.Clear, d.Overlay = new(30*inch), true }, 1.5, false, 0},
 	}
 	for name, tt := range tests {
 		t.Run(name, func(t *testing.T) {

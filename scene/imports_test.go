@@ -93,8 +93,7 @@ func TestImportsGoOneWay(t *testing.T) {
 	cmd := exec.CommandContext(t.Context(), "go", "list", "-e", "-f", `{{.ImportPath}}{{range .Imports}} {{.}}{{end}}`, "./...")
 	cmd.Dir = ".."
 	out, err := cmd.Output()
-	var failed *exec.ExitError
-	if errors.As(err, &failed) {
+	if failed, ok := errors.AsType[*exec.ExitError](err); ok {
 		t.Fatalf("go list: %v\n%s", err, failed.Stderr)
 	} else if err != nil {
 		t.Fatal(err)

@@ -24,8 +24,6 @@ func upright(x, y, z, round, height float64) solid.Solid {
 	return &solid.Cylinder{A: a, B: b, Radius: round / 2 * 25.4}
 }
 
-func of[T any](v T) *T { return &v }
-
 // landing is a cabinet with a pair of doors, a display, and a sump of two
 // chambers with a bubble trap between them.
 func landing() *scene.Scene {
@@ -33,7 +31,7 @@ func landing() *scene.Scene {
 	return &scene.Scene{
 		Title: "Landing reef",
 		Tape:  inch / 16,
-		Room:  scene.Room{Front: of(52 * inch), Left: of(4 * inch), Right: of(30 * inch), Back: of(1 * inch), Ceiling: of(96 * inch)},
+		Room:  scene.Room{Front: new(52 * inch), Left: new(4 * inch), Right: new(30 * inch), Back: new(1 * inch), Ceiling: new(96 * inch)},
 		Cabinet: scene.Cabinet{
 			Width: 42.25 * inch, Depth: 18.5 * inch, Height: 32 * inch,
 			Front: scene.Panel{Thickness: 0.75 * inch}, Back: scene.Panel{Thickness: 0.25 * inch},
@@ -51,12 +49,12 @@ func landing() *scene.Scene {
 		},
 		Display: &scene.Display{
 			Box: in(0.125, 0.25, 32, 42.125, 18.25, 52), Glass: 0.375 * inch,
-			Water: of(18.125 * inch), Drops: of(1.125 * inch), Sand: 1.5 * inch, Rock: 35 * unit.Pound,
+			Water: new(18.125 * inch), Drops: new(1.125 * inch), Sand: 1.5 * inch, Rock: 35 * unit.Pound,
 		},
 		Sump: &scene.Sump{
 			Box: in(4.875, 2.375, 4, 32.875, 15.375, 19.5), Glass: 6,
 			Rim:   &scene.Trim{Height: 1 * inch, Out: inch / 8, In: inch / 4},
-			Inlet: scene.Left, Flow: of(300 * unit.GallonPerHour), Level: of(7 * inch),
+			Inlet: scene.Left, Flow: new(300 * unit.GallonPerHour), Level: new(7 * inch),
 			Baffles: []scene.Baffle{
 				{At: 16 * inch, Top: 9.5 * inch, Thickness: 6},
 				{At: 17.5 * inch, Top: 12 * inch, Gap: 1.25 * inch, Thickness: 6},
