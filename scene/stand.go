@@ -93,7 +93,7 @@ func (s *Scene) StandParts() []Part {
 	}
 	var parts []Part
 	add := func(name string, body solid.Solid, sure bool) {
-		p := Part{Name: "cabinet/" + name, Of: "cabinet", Role: RoleFixture, Solid: body}
+		p := Part{Name: "stand/" + name, Of: "cabinet", Role: RoleFixture, Solid: body}
 		if sure {
 			p.Sure = body
 		}

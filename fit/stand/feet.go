@@ -1,0 +1,337 @@
+package stand
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/fit/internal/ground"
+	"undercroft/fit/verdict"
+	"undercroft/fit/weight"
+	"undercroft/scene"
+	"undercroft/scene/unit"
+)
+
+// A Contact is one place where the stand touches the house floor.
+type Contact struct {
+	Name string
+	Box  r3.Box // in plan; a disc as the square of the same area
+}
+
+// Patch returns the contact as package ground takes it.
+func (c Contact) Patch() ground.Patch {
+	return ground.Patch{X0: c.Box.Min.X, X1: c.Box.Max.X, Y0: c.Box.Min.Y, Y1: c.Box.Max.Y}
+}
+
+// long tells that a contact is a strip and not a foot.
+func (c Contact) long() bool {
+	w, d := c.Box.Max.X-c.Box.Min.X, c.Box.Max.Y-c.Box.Min.Y
+	return max(w, d) > 4*min(w, d)
+}
+
+// Contacts returns where the stand touches the house floor and what had to be
+// assumed for it: the feet that the plan gives, or else the timbers and boards
+// that reach the floor. Where the plan does not describe the stand, the cabinet
+// bears along its two sides.
+func Contacts(s *scene.Scene) (contacts []Contact, assumed []string) {
+	if st := s.Stand; st != nil {
+		for _, f := range st.Feet {
+			b := f.Box
+			if f.Round {
+				half := (b.Max.X - b.Min.X) / 2 * math.Sqrt(math.Pi) / 2
+				m := r3.Scale(0.5, r3.Add(b.Min, b.Max))
+				b.Min.X, b.Max.X, b.Min.Y, b.Max.Y = m.X-half, m.X+half, m.Y-half, m.Y+half
+			}
+			contacts = append(contacts, Contact{f.Name, b})
+		}
+		if len(contacts) > 0 {
+			return contacts, nil
+		}
+		reach := max(1, s.Tape.MM())
+		for _, m := range st.Members {
+			if m.Box.Min.Z <= reach {
+				contacts = append(contacts, Contact{m.Name, m.Box})
+			}
+		}
+		for _, b := range slices.Concat(st.Plinth, st.Dividers) {
+			if b.Box.Min.Z <= reach {
+				contacts = append(contacts, Contact{b.Name, b.Box})
+			}
+		}
+		if len(st.Members) > 0 && len(contacts) > 0 {
+			return contacts, nil
+		}
+	}
+	sides := sides(s)
+	if s.Stand == nil || s.Stand.Board == "" {
+		return append(contacts, sides...), []string{"the stand is not described: the cabinet bears along its two sides"}
+	}
+	return append(contacts, sides...), nil
+}
+
+// sides returns the lower edges of the cabinet's two sides.
+func sides(s *scene.Scene) []Contact {
+	c := s.Cabinet
+	left, right := c.Left.Thickness, c.Right.Thickness
+	return []Contact{
+		{"left side", r3.Box{Max: r3.Vec{X: left.MM(), Y: c.Depth.MM()}}},
+		{"right side", r3.Box{Min: r3.Vec{X: (c.Width - right).MM()}, Max: r3.Vec{X: c.Width.MM(), Y: c.Depth.MM()}}},
+	}
+}
+
+// A Stance is how the filled system presses on the house floor.
+type Stance struct {
+	Contacts []Contact
+	Bed      ground.Bed
+	Force    unit.Force // all of it
+	Assumed  []string
+}
+
+// Stand returns the stance under the heavier of running and pump off. known is
+// false where the plan does not give what the weight needs; the error says that
+// the weight is not over the feet.
+func Stand(s *scene.Scene, l weight.Loads) (st Stance, known bool, err error) {
+	st.Contacts, st.Assumed = Contacts(s)
+	var at r3.Vec
+	known = true
+	for _, state := range []weight.State{weight.Running, weight.PumpOff} {
+		m, where, ok := l.Total(state)
+		known = known && ok
+		if f := m.Weight(); f > st.Force {
+			st.Force, at = f, where
+		}
+	}
+	if st.Force == 0 {
+		return st, false, nil
+	}
+	st.Bed, err = ground.Settle(patches(st.Contacts), st.Force.N(), at.X, at.Y)
+	return st, known, err
+}
+
+func patches(cs []Contact) []ground.Patch {
+	out := make([]ground.Patch, len(cs))
+	for i, c := range cs {
+		out[i] = c.Patch()
+	}
+	return out
+}
+
+// softFloor is the pressure from which soft coverings, as vinyl, cork and
+// carpet, keep a dent: common practice, no source.
+const softFloor = 1 * unit.MegaPascal
+
+// checkFeet reports the force and pressure under each foot and how far the stand
+// may lean.
+func checkFeet(s *scene.Scene, l weight.Loads) ([]verdict.Finding, []verdict.LeftOut) {
+	st, known, err := Stand(s, l)
+	if !known {
+		return nil, missing("weight/feet", l)
+	}
+	f := verdict.Finding{ID: "weight/feet", Room: math.NaN(), Assumed: slices.Concat(st.Assumed, l.Assumed)}
+	if err != nil {
+		f.Verdict = verdict.No
+		f.Summary = "the weight is not over the feet: the stand tips by itself"
+		f.Measures = verdict.Measures{{Key: "largest_n", Value: nil}, {Key: "pressure_kpa", Value: nil}, {Key: "tip_deg", Value: 0.0}}
+		return []verdict.Finding{f}, nil
+	}
+	f.Verdict = verdict.OK
+	f.Source = []string{"stiff stand on equal springs that only push (Winkler)"}
+	var largest, pressure, perMetre float64
+	heaviest := ""
+	forces := make([]float64, len(st.Contacts))
+	for i, c := range st.Contacts {
+		forces[i] = st.Bed.Force(c.Patch())
+		if forces[i] > largest {
+			largest, heaviest = forces[i], c.Name
+		}
+		pressure = max(pressure, st.Bed.Peak(c.Patch()))
+		if c.long() {
+			p := c.Patch()
+			perMetre = max(perMetre, forces[i]/max(p.X1-p.X0, p.Y1-p.Y0)*1000)
+		}
+	}
+	tips := leaning(s, l, st.Contacts)
+	f.Measures = verdict.Measures{
+		{Key: "largest_n", Value: largest},
+		{Key: "pressure_kpa", Value: unit.Pressure(pressure).KPa()},
+		{Key: "tip_deg", Value: tips.least},
+		{Key: "foot_n", Value: forces},
+	}
+	f.Summary = fmt.Sprintf("%s presses hardest, with %s (%s on the house floor)", heaviest, mass(s, largest), pressureText(s, pressure))
+	if perMetre > 0 {
+		f.Measures = append(f.Measures, verdict.Measure{Key: "per_metre_n", Value: perMetre})
+		length := unit.Length(1000)
+		if s.Units == unit.Inches {
+			length = unit.Foot
+		}
+		f.Summary += fmt.Sprintf(", %s on each %s of it", mass(s, perMetre*length.M()), s.Units.Length(length))
+	}
+	if off, name, ok := oneOff(st); ok {
+		f.Measures = append(f.Measures, verdict.Measure{Key: "largest_one_off_n", Value: off})
+		f.Summary += fmt.Sprintf("; with one foot off the floor, %s takes %s", name, mass(s, off))
+	}
+	for _, t := range tips.states {
+		key := map[weight.State]string{weight.Empty: "empty", weight.Running: "running", weight.Filling: "filling"}[t.state]
+		f.Measures = append(f.Measures,
+			verdict.Measure{Key: "tip_" + key + "_deg", Value: t.angle},
+			verdict.Measure{Key: "push_" + key + "_n", Value: t.push})
+	}
+	if t, ok := tips.of(weight.Running); ok {
+		f.Summary += fmt.Sprintf("; it tips %s at a lean of %.0f°, or by a push of %s at the top edge", t.way, math.Floor(t.angle), mass(s, t.push))
+		if e, ok := tips.of(weight.Empty); ok {
+			f.Summary += fmt.Sprintf(" (empty: %.0f°, %s)", math.Floor(e.angle), mass(s, e.push))
+		}
+	}
+	if pressure > softFloor.MPa() {
+		f.Summary += "; a soft floor (vinyl, cork, carpet) keeps dents: spread the load with plates"
+	}
+	return []verdict.Finding{f}, nil
+}
+
+// pressureText prints a pressure as people know it from tyres or tables.
+func pressureText(s *scene.Scene, mpa float64) string {
+	p := unit.Pressure(mpa)
+	if s.Units == unit.Inches {
+		return fmt.Sprintf("%.0f psi", math.Ceil(p.PSI()))
+	}
+	return fmt.Sprintf("%.0f kPa", math.Ceil(p.KPa()))
+}
+
+// oneOff returns the largest force under a foot when another is off the floor:
+// for four feet or more, none of them a strip.
+func oneOff(st Stance) (force float64, name string, ok bool) {
+	if len(st.Contacts) < 4 || slices.ContainsFunc(st.Contacts, Contact.long) {
+		return 0, "", false
+	}
+	// Where the weight acts, from the balance of the pressure.
+	var x, y float64
+	for _, c := range st.Contacts {
+		p := c.Patch()
+		share := st.Bed.Force(p) / st.Force.N()
+		x += share * (p.X0 + p.X1) / 2
+		y += share * (p.Y0 + p.Y1) / 2
+	}
+	for i := range st.Contacts {
+		rest := slices.Delete(slices.Clone(st.Contacts), i, i+1)
+		bed, err := ground.Settle(patches(rest), st.Force.N(), x, y)
+		if err != nil {
+			continue // it comes down on that foot
+		}
+		for _, c := range rest {
+			if f := bed.Force(c.Patch()); f > force {
+				force, name = f, c.Name
+			}
+		}
+	}
+	return force, name, force > 0
+}
+
+// A tip is how a stand tips in one state.
+type tip struct {
+	state weight.State
+	angle float64 // degrees of lean at which it goes over
+	push  float64 // N, level, at the top edge
+	way   string  // which way it goes
+}
+
+type tips struct {
+	states []tip
+	least  float64
+}
+
+func (t tips) of(st weight.State) (tip, bool) {
+	i := slices.IndexFunc(t.states, func(x tip) bool { return x.state == st })
+	if i < 0 {
+		return tip{}, false
+	}
+	return t.states[i], true
+}
+
+// leaning finds for each state the edge over which the stand goes first: the
+// angle is that between the plumb line and the line from the edge to the centre
+// of gravity, and the push at the display's top edge (the cabinet's where there
+// is none) is what lifts the other side. Water that moves is not in it.
+//
+// Source: statics of a stiff body on a level floor.
+func leaning(s *scene.Scene, l weight.Loads, contacts []Contact) tips {
+	top := s.Cabinet.Height.MM()
+	if s.Display != nil {
+		top = s.Display.Box.Max.Z
+	}
+	hull := hullOf(contacts)
+	out := tips{least: math.NaN()}
+	for _, st := range []weight.State{weight.Empty, weight.Running, weight.Filling} {
+		m, at, ok := l.Total(st)
+		if !ok || m == 0 || at.Z <= 0 {
+			continue
+		}
+		t := tip{state: st, angle: math.Inf(1)}
+		for i, a := range hull {
+			b := hull[(i+1)%len(hull)]
+			e := r3.Sub(b, a)
+			n := r3.Unit(r3.Vec{X: e.Y, Y: -e.X}) // outward of a counter-clockwise hull
+			d := r3.Dot(n, r3.Sub(a, r3.Vec{X: at.X, Y: at.Y}))
+			if angle := math.Atan2(d, at.Z) / float64(unit.Degree); angle < t.angle {
+				t.angle = angle
+				t.push = m.Weight().N() * max(0, d) / top
+				t.way = direction(n)
+			}
+		}
+		if !math.IsInf(t.angle, 1) {
+			out.states = append(out.states, t)
+			if !(out.least <= t.angle) {
+				out.least = t.angle
+			}
+		}
+	}
+	return out
+}
+
+// direction names the way of a level vector as one stands before the cabinet.
+func direction(n r3.Vec) string {
+	switch {
+	case math.Abs(n.Y) >= math.Abs(n.X) && n.Y < 0:
+		return "forward"
+	case math.Abs(n.Y) >= math.Abs(n.X):
+		return "backward"
+	case n.X < 0:
+		return "to the left"
+	}
+	return "to the right"
+}
+
+// hullOf returns the convex hull of contacts in plan, counter-clockwise seen from
+// above.
+func hullOf(contacts []Contact) []r3.Vec {
+	var pts []r3.Vec
+	for _, c := range contacts {
+		for _, p := range c.Patch().Corners() {
+			pts = append(pts, r3.Vec{X: p[0], Y: p[1]})
+		}
+	}
+	slices.SortFunc(pts, func(a, b r3.Vec) int {
+		switch {
+		case a.X < b.X || a.X == b.X && a.Y < b.Y:
+			return -1
+		case a == b:
+			return 0
+		}
+		return 1
+	})
+	pts = slices.Compact(pts)
+	half := func(pts []r3.Vec) []r3.Vec {
+		var h []r3.Vec
+		for _, p := range pts {
+			for len(h) >= 2 && r3.Cross(r3.Sub(h[len(h)-1], h[len(h)-2]), r3.Sub(p, h[len(h)-1])).Z <= 0 {
+				h = h[:len(h)-1]
+			}
+			h = append(h, p)
+		}
+		return h[:len(h)-1]
+	}
+	lower := half(pts)
+	slices.Reverse(pts)
+	return append(lower, half(pts)...)
+}
