@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -285,9 +286,41 @@ func first(all ...where) where {
 	return where{}
 }
 
-// bodies returns the convex bodies of a thing that stands in room; false after
+// A surrounding is what a thing stands in: the cabinet or a chamber.
+type surrounding struct {
+	r3.Box
+	// fixed reports whether a place measured from these faces is known, whatever
+	// the defaults hide.
+	fixed func(from []scene.Face) bool
+}
+
+// faces returns the faces from which the place of a thing is measured.
+func (i *rawItem) faces() []scene.Face {
+	if !i.parts.given && i.body.from.ok && i.body.to.ok {
+		out := i.body.from.v.faces()
+		for _, f := range i.body.to.v.faces() {
+			if !slices.Contains(out, f) {
+				out = append(out, f)
+			}
+		}
+		return out
+	}
+	return i.at.or(&rawAt{}).faces()
+}
+
+// bodies returns the convex bodies of a thing as it stands in room; false after
 // noting an error.
-func (b *builder) bodies(raw *rawItem, at where, room r3.Box) ([]scene.Body, bool) {
+func (b *builder) bodies(raw *rawItem, at where, room surrounding) ([]scene.Body, bool) {
+	out, ok := b.placedBodies(raw, at, room.Box)
+	if ok && !room.fixed(raw.faces()) {
+		for i := range out {
+			out[i].Assumed = true
+		}
+	}
+	return out, ok
+}
+
+func (b *builder) placedBodies(raw *rawItem, at where, room r3.Box) ([]scene.Body, bool) {
 	single := raw.body
 	var forms []form
 	var whole form // the box round the thing

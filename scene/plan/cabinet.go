@@ -67,7 +67,7 @@ var wallOrOpen = wordOr("open", rawWall{open: true},
 
 var cabinetShape = object("the cabinet",
 	key("size", func(c *rawCabinet) *val[[]unit.Length] { return &c.size }, boxSize,
-		"Outside: width, depth, height from the room floor to the surface the display stands on.").
+		"Outside: width, depth, height from the house floor to the surface the display stands on.").
 		needed("write size: [42 1/4, 18 1/2, 32], outside: width, depth, height"),
 	key("wall", func(c *rawCabinet) *val[unit.Length] { return &c.wall }, size,
 		"Thickness of sides, top, front and back; default 3/4 in."),
@@ -80,16 +80,16 @@ var cabinetShape = object("the cabinet",
 	key("top", func(c *rawCabinet) *val[rawWall] { return &c.top }, wallOrOpen,
 		"Thickness of the top; open where there is none."),
 	key("bottom", func(c *rawCabinet) *val[*rawBottom] { return &c.bottom }, bottomShape,
-		"The board inside on which things stand; left out: they stand on the room floor."),
+		"The board inside on which things stand; left out: they stand on the house floor."),
 	key("openings", func(c *rawCabinet) *val[[]val[*rawOpening]] { return &c.openings },
 		listOf("a list of openings", 0, openingShape), "Ways in for things."),
 	key("fixtures", func(c *rawCabinet) *val[[]val[*rawFixture]] { return &c.fixtures },
 		listOf("a list of fixtures", 0, fixtureShape), "Solid things that are there from the start: braces, pipe stubs, shelves."),
 )
 
-var bottomShape = object("the inside bottom",
+var bottomShape = object("the cabinet bottom",
 	key("up", func(b *rawBottom) *val[unit.Length] { return &b.up }, size,
-		"Its upper face above the room floor.").needed("write up: 4, its upper face above the room floor"),
+		"Its upper face above the house floor.").needed("write up: 4, its upper face above the house floor"),
 	key("thickness", func(b *rawBottom) *val[unit.Length] { return &b.thickness }, size,
 		"Thickness; default 3/4 in."),
 )
@@ -103,7 +103,7 @@ var openingShape = object("an opening",
 		option[scene.Face]{"top", scene.Top}),
 		"The side it is in.").needed("write side: front"),
 	key("at", func(o *rawOpening) *val[*rawOpeningAt] { return &o.at }, openingAtShape,
-		"From the cabinet's outside edges as you stand facing that side, up from the room floor or sill from the inside bottom."),
+		"From the cabinet's outside edges as you stand facing that side, up from the house floor or sill from the cabinet bottom."),
 	key("size", func(o *rawOpening) *val[[]unit.Length] { return &o.size }, holeSize,
 		"The hole without its door: width and height; of the top: width and depth.").
 		needed("write size: [37 3/4, 24 1/2], width and height of the hole without its door"),
@@ -119,7 +119,7 @@ var openingShape = object("an opening",
 var openingAtShape = object("a place in the side, as {left: 2, sill: 1/2}", append(
 	within(func(a *rawOpeningAt) *rawAt { return &a.rawAt }, []field[rawAt]{leftKey, rightKey, frontKey, backKey, upKey}),
 	key("sill", func(a *rawOpeningAt) *val[unit.Length] { return &a.sill }, offset,
-		"From the inside bottom."))...,
+		"From the cabinet bottom."))...,
 ).checked(func(r *reader, a *rawOpeningAt, at where) bool {
 	ok := oneFacePerAxis(r, &a.rawAt, at)
 	if a.sill.given && a.up.given {
@@ -206,10 +206,9 @@ func (b *builder) cabinet(raw *rawCabinet) {
 		c.Openings, holes = append(c.Openings, out), append(holes, o.v.size.at)
 	}
 	b.openFaces(c)
-	inside := c.Inside()
-	for i, f := range raw.fixtures.v {
+	for _, f := range raw.fixtures.v {
 		if f.ok {
-			b.fixture(f.v, raw.fixtures.v[i].at, inside)
+			b.fixture(f.v, f.at)
 		}
 	}
 }
@@ -247,7 +246,7 @@ func (b *builder) walls(c *scene.Cabinet, raw *rawCabinet) {
 	}
 }
 
-// bottom fills in the inside bottom.
+// bottom fills in the cabinet bottom.
 func (b *builder) bottom(c *scene.Cabinet, raw *rawCabinet) {
 	if !raw.bottom.ok || !raw.bottom.v.up.ok {
 		return
@@ -257,10 +256,10 @@ func (b *builder) bottom(c *scene.Cabinet, raw *rawCabinet) {
 	if !thickness.ok {
 		bottom.Thickness = min(defaultWall, up.v)
 		bottom.Assumed = true
-		b.assume("cabinet.bottom.thickness", "inside bottom %s thick", b.sys.Fine(bottom.Thickness))
+		b.assume("cabinet.bottom.thickness", "cabinet bottom %s thick", b.sys.Fine(bottom.Thickness))
 	} else if thickness.v > up.v {
-		b.fail(thickness.at, fmt.Sprintf("%s thick, but its upper face is only %s above the room floor",
-			b.sys.Fine(thickness.v), b.sys.Fine(up.v)), "up is measured from the room floor to the upper face", up.at)
+		b.fail(thickness.at, fmt.Sprintf("%s thick, but its upper face is only %s above the house floor",
+			b.sys.Fine(thickness.v), b.sys.Fine(up.v)), "up is measured from the house floor to the upper face", up.at)
 	}
 	c.Bottom = bottom
 }
@@ -295,7 +294,7 @@ func (b *builder) fitsInto(c *scene.Cabinet, raw *rawCabinet) {
 		up, at = c.Bottom.Up, raw.bottom.v.up.at
 	}
 	if up+c.Lid.Thickness >= c.Height {
-		b.fail(raw.size.at, fmt.Sprintf("inside bottom and top leave nothing of the height of %s", b.sys.Fine(c.Height)),
+		b.fail(raw.size.at, fmt.Sprintf("cabinet bottom and top leave nothing of the height of %s", b.sys.Fine(c.Height)),
 			"size is outside: width, depth, height", at, w(raw.top))
 	}
 }
@@ -364,24 +363,31 @@ func (b *builder) opening(c *scene.Cabinet, raw *rawCabinet, o *rawOpening) scen
 		z = at.up.v
 	}
 	x, z = unit.Length(nanometre(x.MM())), unit.Length(nanometre(z.MM()))
-	tall, highest := "high", "height"
+	tall := "high"
 	if o.side.v == scene.Top {
-		tall, highest = "deep", "depth"
+		tall = "deep"
 	}
-	if x < 0 || nanometre((x+w-wide).MM()) > 0 {
-		b.fail(o.size.at, fmt.Sprintf("the hole is %s wide from %s on, beyond the cabinet's %s side, which is %s wide",
-			b.sys.Fine(w), b.sys.Fine(x), o.side.v, b.sys.Fine(wide)),
-			"measure left from the cabinet's outside edge as you stand facing that side", raw.size.at)
-	}
-	if z < 0 || nanometre((z+h-high).MM()) > 0 {
-		b.fail(o.size.at, fmt.Sprintf("the hole is %s %s from %s on, beyond the cabinet's %s of %s",
-			b.sys.Fine(h), tall, b.sys.Fine(z), highest, b.sys.Fine(high)),
-			"measure up from the room floor, or sill from the inside bottom", raw.size.at)
-	}
+	b.beyondSide(o, "wide", x, w, wide, "measure left from the cabinet's outside edge as you stand facing that side", raw.size.at)
+	b.beyondSide(o, tall, z, h, high, "measure up from the house floor, or sill from the cabinet bottom", raw.size.at)
 	out.Hole = hole(c, o.side.v, panel.Thickness, r3.Box{
 		Min: r3.Vec{X: x.MM(), Z: z.MM()}, Max: r3.Vec{X: (x + w).MM(), Z: (z + h).MM()},
 	})
 	return out
+}
+
+// beyondSide checks that a hole of a length from a place on ends within the
+// cabinet's side.
+func (b *builder) beyondSide(o *rawOpening, how string, from, length, whole unit.Length, hint string, size where) {
+	switch {
+	case length > whole:
+		b.fail(o.size.at, fmt.Sprintf("the hole is %s %s, the cabinet's %s only %s",
+			b.sys.Fine(length), how, o.side.v, b.sys.Fine(whole)), "size is the hole without its door: width, height", size)
+	case from < 0:
+		b.fail(o.at.at, fmt.Sprintf("the hole begins %s before the cabinet's %s", b.sys.Fine(-from), o.side.v), hint, size)
+	case nanometre((from + length - whole).MM()) > 0:
+		b.fail(o.size.at, fmt.Sprintf("the hole is %s %s from %s on, and the cabinet's %s ends at %s",
+			b.sys.Fine(length), how, b.sys.Fine(from), o.side.v, b.sys.Fine(whole)), hint, size)
+	}
 }
 
 // openingAt checks that an opening is placed along the axes of its side.

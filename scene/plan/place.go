@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"undercroft/scene"
 	"undercroft/scene/unit"
 )
 
@@ -104,6 +105,24 @@ func (a *rawAt) place(room r3.Box, size r3.Vec) r3.Vec {
 		Y: along(a.front, a.back, room.Min.Y, room.Max.Y, size.Y, (room.Min.Y+room.Max.Y-size.Y)/2),
 		Z: along(a.up, a.down, room.Min.Z, room.Max.Z, size.Z, room.Min.Z),
 	})
+}
+
+// faces returns the faces that a counts from, in the order left, right, front,
+// back, top, bottom.
+func (a *rawAt) faces() []scene.Face {
+	var out []scene.Face
+	for _, f := range []struct {
+		v    val[unit.Length]
+		face scene.Face
+	}{
+		{a.left, scene.Left}, {a.right, scene.Right}, {a.front, scene.Front}, {a.back, scene.Back},
+		{a.down, scene.Top}, {a.up, scene.Bottom},
+	} {
+		if f.v.ok {
+			out = append(out, f.face)
+		}
+	}
+	return out
 }
 
 // point returns the point that a names in room.

@@ -89,9 +89,12 @@ func systemOptions() []option[unit.System] {
 // A plan that says something impossible is wrong: two things of one name, a
 // baffle beyond the sump. A plan in which something does not fit is not: that is
 // for the checks to find.
-func Read(name string, data []byte) (*scene.Scene, error) {
+func Read(name string, data []byte) (*scene.Scene, error) { return read(name, data, false) }
+
+// read reads a plan; one that is begun need not have anything that goes in.
+func read(name string, data []byte, begun bool) (*scene.Scene, error) {
 	r := &reader{file: name, homes: func(key string) []string { return homesOf(planShape.describe(), key) }}
-	b := &builder{reader: r, raw: &rawPlan{}, s: &scene.Scene{}}
+	b := &builder{reader: r, begun: begun, s: &scene.Scene{}}
 	if root := r.parse(data); root != nil {
 		// Bare numbers need the units first, wherever in the plan they stand.
 		if u := root.value("units"); u != nil && u.kind == scalar {
@@ -112,6 +115,7 @@ func Read(name string, data []byte) (*scene.Scene, error) {
 // together.
 type builder struct {
 	*reader
+	begun bool // more is to be asked
 	raw   *rawPlan
 	s     *scene.Scene
 	named map[string]where // things, fixtures and openings, where their names stand
@@ -144,7 +148,7 @@ func (b *builder) build() {
 	s.Title = p.title.v
 	s.Units = b.sys
 	s.Tape = b.orAssume(p.tape, defaultTape, "tape", "measured lengths within %s")
-	if !p.sump.given && (!p.equipment.given || p.equipment.ok && len(p.equipment.v) == 0) {
+	if !b.begun && !p.sump.given && (!p.equipment.given || p.equipment.ok && len(p.equipment.v) == 0) {
 		b.fail(where{pos: pos{1, 1}, path: "sump"}, "missing: the plan has nothing that goes in",
 			"describe a sump, or a thing under equipment")
 	}
@@ -224,7 +228,7 @@ var roomShape = object("distances to walls",
 	key("back", func(r *rawRoom) *val[unit.Length] { return &r.back }, distance,
 		"From the cabinet's back to the wall."),
 	key("ceiling", func(r *rawRoom) *val[unit.Length] { return &r.ceiling }, size,
-		"The ceiling above the room floor."),
+		"The ceiling above the house floor."),
 )
 
 func (b *builder) room(raw *rawRoom) {
@@ -234,7 +238,7 @@ func (b *builder) room(raw *rawRoom) {
 	}
 	if size := b.raw.cabinet.or(&rawCabinet{}).size; size.ok && raw.ceiling.ok && raw.ceiling.v < size.v[2] {
 		b.fail(raw.ceiling.at, fmt.Sprintf("the ceiling at %s is lower than the cabinet's top at %s",
-			b.sys.Fine(raw.ceiling.v), b.sys.Fine(size.v[2])), "measure both from the room floor", size.at)
+			b.sys.Fine(raw.ceiling.v), b.sys.Fine(size.v[2])), "measure both from the house floor", size.at)
 	}
 }
 

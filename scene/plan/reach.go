@@ -21,7 +21,7 @@ var reachShape = object("a place",
 	key("on", func(p *rawReach) *val[string] { return &p.on }, text,
 		"The thing or fixture it is on, which the hand may touch."),
 	key("at", func(p *rawReach) *val[*rawAt] { return &p.at }, pointShape,
-		"The point the hand closes on, from the cabinet's inside faces and the inside bottom.").
+		"The point the hand closes on, from the cabinet's inside faces and the cabinet bottom.").
 		needed("write at: {left: 15, front: 6, up: 17}"),
 	key("task", func(p *rawReach) *val[string] { return &p.task }, words("a task", "press", "turn", "grip", "plug", "lift"),
 		"What the hand does: press, turn, grip, plug or lift.").needed("write task: press, turn, grip, plug or lift"),

@@ -108,6 +108,8 @@ func (b *builder) sump() {
 		b.across(s, raw)
 		return
 	}
+	s.From = raw.at.or(&rawAt{}).faces()
+	s.Assumed = !b.s.Cabinet.Fixed(s.From)
 	outside := r3.Vec{X: (width + 2*out).MM(), Y: (depth + 2*out).MM(), Z: height.MM()}
 	corner := raw.at.or(&rawAt{}).place(b.s.Cabinet.Inside(), outside)
 	corner = r3.Add(corner, r3.Vec{X: out.MM(), Y: out.MM()})

@@ -2,10 +2,9 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
-
-	"gonum.org/v1/gonum/spatial/r3"
 
 	"undercroft/scene"
 	"undercroft/scene/unit"
@@ -114,13 +113,13 @@ var inShape = shape[rawIn]{
 }
 
 // fixture fills in one fixture.
-func (b *builder) fixture(raw *rawFixture, at where, room r3.Box) {
-	bodies, ok := b.bodies(&raw.rawItem, at, room)
+func (b *builder) fixture(raw *rawFixture, at where) {
+	bodies, ok := b.bodies(&raw.rawItem, at, b.insideCabinet())
 	if !ok {
 		return
 	}
 	b.s.Cabinet.Fixtures = append(b.s.Cabinet.Fixtures, scene.Fixture{
-		Name: raw.name.v, Bodies: bodies, Bears: raw.bears.v, ComesOut: raw.comesOut.v,
+		Name: raw.name.v, Bodies: bodies, From: raw.faces(), Bears: raw.bears.v, ComesOut: raw.comesOut.v,
 		Tape: raw.within.or(b.s.Tape),
 	})
 }
@@ -134,9 +133,9 @@ func (b *builder) equipment() {
 		raw := v.v
 		e := scene.Equipment{
 			Name: raw.name.v, Kind: raw.kind.or("box"), Mass: raw.mass.pointer(), Order: raw.order.v,
-			Fixed: raw.fixed.v, Soft: raw.soft.v, Tape: raw.within.or(b.s.Tape),
+			Fixed: raw.fixed.v, Soft: raw.soft.v, Tape: raw.within.or(b.s.Tape), From: raw.faces(),
 		}
-		room, known := b.s.Cabinet.Inside(), raw.in.usable()
+		room, known := b.insideCabinet(), raw.in.usable()
 		if raw.in.v.sump {
 			e.Chamber, room, known = b.chamber(raw.in)
 		}
@@ -163,7 +162,8 @@ func (b *builder) equipment() {
 
 // chamber returns the number and the inside of the chamber that a thing stands
 // in.
-func (b *builder) chamber(in val[rawIn]) (number int, room r3.Box, known bool) {
+func (b *builder) chamber(in val[rawIn]) (number int, room surrounding, known bool) {
+	room = b.insideCabinet() // until it is known better
 	if !b.raw.sump.given {
 		b.fail(in.at, "the plan has no sump", "describe the sump, or write in: cabinet")
 		return 0, room, false
@@ -192,7 +192,29 @@ func (b *builder) chamber(in val[rawIn]) (number int, room r3.Box, known bool) {
 		b.fail(in.at, fmt.Sprintf("there is no chamber %d: %s", number, have),
 			"chambers count from the inlet; spaces under 3 in long beside a raised baffle do not count", also)
 	}
-	return number, sp.Box, ok
+	return number, surrounding{sp.Box, func(from []scene.Face) bool { return b.fixedIn(sp, from) }}, ok
+}
+
+// fixedIn reports whether a place measured from these inside faces of a chamber
+// is known. They lie where sump and glass say; the face toward the inlet also
+// where the baffle there ends.
+func (b *builder) fixedIn(sp scene.Space, from []scene.Face) bool {
+	s := b.s.Sump
+	if s.Assumed || s.GlassAssumed {
+		return false
+	}
+	if sp.In == nil || !sp.In.Assumed {
+		return true
+	}
+	across := map[scene.Face]scene.Face{
+		scene.Left: scene.Right, scene.Right: scene.Left, scene.Front: scene.Back, scene.Back: scene.Front,
+	}[s.Inlet]
+	return slices.Contains(from, across) && !slices.Contains(from, s.Inlet)
+}
+
+// insideCabinet is what stands in the cabinet stands in.
+func (b *builder) insideCabinet() surrounding {
+	return surrounding{b.s.Cabinet.Inside(), b.s.Cabinet.Fixed}
 }
 
 // walls and rimOfSump are what a thing can touch beside things and fixtures.
