@@ -4,13 +4,14 @@
 // A finding `gap/A/B` is about a thing A and what it is near: a later thing, a
 // fixture, `cabinet`, an opening by name (its closed door with the hinges) or
 // `display`. Things come in the order of the plan, the sump first. Not looked at
-// is what a thing stands on or is `on`. The sump is its panes, rim, foot, braces
-// and baffles, so that room in it is room.
+// is what a thing stands on, by way of others too, what it is `on`, and panels
+// and doors beyond the glass for a thing in the sump. The sump is its panes, rim,
+// foot, braces and baffles, so that room in it is room.
 //
 // A thing must also be where the plan says: one in a chamber between the walls
 // of that chamber as far as they go up, part of `gap/sump/THING`, and every one
 // within the outside of the cabinet, part of `gap/THING/cabinet`. Pipes and hoses
-// lead on to elsewhere and are excepted, and what is `on: rim of sump` may hang
+// lead on to elsewhere, also through the display's glass, and are excepted, and what is `on: rim of sump` may hang
 // over the glass.
 //
 // A finding `gap/OPENING door/B` is about a door on its way to where it stands
@@ -39,7 +40,8 @@ const Shown = 50 * unit.Millimetre
 // Check judges what stands in s at rest, with the doors closed, and the doors
 // opening.
 func Check(s *scene.Scene) verdict.Findings {
-	c := check{s}
+	c := check{s: s}
+	c.stack()
 	var out verdict.Findings
 	pair := func(a, b side) {
 		if f, show := c.pair(a, b); show {
@@ -58,7 +60,9 @@ func Check(s *scene.Scene) verdict.Findings {
 			pair(a, b)
 		}
 		for _, b := range others {
-			pair(a, b)
+			if b.name != display || !leads(a.thing) {
+				pair(a, b)
+			}
 		}
 	}
 	for i := range s.Cabinet.Openings {
@@ -68,7 +72,12 @@ func Check(s *scene.Scene) verdict.Findings {
 }
 
 // A check is one run over a scene.
-type check struct{ s *scene.Scene }
+type check struct {
+	s *scene.Scene
+	// under has, for each thing and fixture, the names of the parts it stands
+	// on, by way of others too.
+	under map[string]map[string]bool
+}
 
 // A side is one of the two that a gap is between.
 type side struct {
@@ -94,7 +103,7 @@ func (c check) others() []side {
 		out = append(out, side{name: o.Name, parts: append(s.Leaves(o, 0), s.Hinges(o)...), tape: o.Tape})
 	}
 	if s.Display != nil {
-		out = append(out, side{name: "display", parts: s.Display.Panes(), tape: s.Tape})
+		out = append(out, side{name: display, parts: s.Display.Panes(), tape: s.Tape})
 	}
 	return out
 }
@@ -124,17 +133,18 @@ func (c check) pair(a, b side) (f verdict.Finding, show bool) {
 	case b.name == cabinet:
 		sp = sp.or(c.outOfCabinet(a))
 	}
-	f = c.finding(sp, question{
+	q := question{
 		id: "gap/" + a.name + "/" + b.name, wanted: c.s.Gaps.For(a.kind, b.kind), tape: max(a.tape, b.tape),
-	})
-	f.Assumed = c.assumed(sp, a, b)
-	return f, f.Verdict != verdict.OK || sp.Dist < (c.s.Gaps.For(a.kind, b.kind)+Shown).MM()
+	}
+	f = c.finding(sp, q)
+	return f, f.Verdict != verdict.OK || sp.Dist < (q.wanted+Shown).MM()
 }
 
 // The names of what is not named by the plan.
 const (
 	sump    = "sump"
 	cabinet = "cabinet"
+	display = "display"
 )
 
 // or returns the lesser of two spares, or both: sticking out of where it belongs
@@ -158,14 +168,10 @@ func (c check) between(a, b side) spare {
 		for _, q := range b.parts {
 			lower := unit.Length(solid.Lower(p.Solid, q.Solid))
 			sure := p.Sure != nil && q.Sure != nil
-			if lower >= sp.Lo && (!sure || lower >= sp.Hi) || c.touches(a, p, b, q) {
+			if lower >= sp.Lo && (!sure || lower >= sp.Hi) || c.passes(a, p, b, q) || c.passes(b, q, a, p) {
 				continue
 			}
-			g := solid.Distance(p.Solid, q.Solid)
-			if c.stands(a, p, b, q, g) {
-				continue
-			}
-			sp.add(p, q, g)
+			sp.add(p, q, solid.Distance(p.Solid, q.Solid))
 		}
 	}
 	return sp
@@ -186,26 +192,92 @@ func (sp *spare) add(p, q scene.Part, g solid.Gap) {
 	}
 }
 
-// touches tells whether one of the two touches the other on purpose.
-func (c check) touches(a side, p scene.Part, b side, q scene.Part) bool {
-	return a.thing != nil && c.s.Touches(*a.thing, q) || b.thing != nil && c.s.Touches(*b.thing, p)
+// passes tells whether part p of a need not keep clear of part q of b: because a
+// is a thing that touches it on purpose, stands on it, or is in the sump, whose
+// glass is between them.
+func (c check) passes(a side, p scene.Part, b side, q scene.Part) bool {
+	if a.thing == nil {
+		return false
+	}
+	return c.s.Touches(*a.thing, q) || c.under[a.name][q.Name] && above(p, q) >= -verdict.Contact ||
+		b.thing == nil && (q.Role == scene.RolePanel || q.Role == scene.RoleLeaf || q.Role == scene.RoleHinge) && c.behindGlass(a.thing, p, q)
 }
 
-// stands tells whether of two parts with gap g one stands on the other. Only
-// things stand on something.
-func (c check) stands(a side, p scene.Part, b side, q scene.Part, g solid.Gap) bool {
-	on := func(t *scene.Thing, upper, lower scene.Part) bool {
-		if t == nil {
-			return false
-		}
-		high := unit.Length(upper.Solid.Bounds().Min.Z - lower.Solid.Bounds().Max.Z)
-		mat := unit.Length(0)
-		if t.Name == sump && lower.Role == scene.RolePanel {
-			mat = c.s.Sump.Under
-		}
-		return math.Abs((high-mat).MM()) <= verdict.Contact.MM() && math.Abs(g.Dist-mat.MM()) <= verdict.Contact.MM()
+// above returns how far all of p is above all of q.
+func above(p, q scene.Part) unit.Length {
+	return unit.Length(p.Solid.Bounds().Min.Z - q.Solid.Bounds().Max.Z)
+}
+
+// behindGlass tells whether a pane of the sump is between a part of a thing in
+// it and a part of what is round it.
+func (c check) behindGlass(t *scene.Thing, p, q scene.Part) bool {
+	if t.Item == nil || t.Item.Chamber == 0 || c.s.Sump == nil {
+		return false
 	}
-	return on(a.thing, p, q) || on(b.thing, q, p)
+	in, out := c.s.Sump.Inside(), c.s.Sump.Box
+	for _, f := range []scene.Face{scene.Front, scene.Back, scene.Left, scene.Right, scene.Bottom} {
+		inner, outer := p.Solid.Bounds(), q.Solid.Bounds()
+		if f != scene.Bottom && inner.Max.Z > in.Max.Z {
+			continue
+		}
+		if outward(f)*(coordinate(in, f)-coordinate(inner, f)) >= 0 && outward(f)*(coordinate(outer, opposite(f))-coordinate(out, f)) >= 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// apart tells whether two lengths are more than contact apart.
+func apart(a, b unit.Length) bool { return math.Abs((a - b).MM()) > verdict.Contact.MM() }
+
+// stack finds what stands on what.
+func (c *check) stack() {
+	s := c.s
+	things := s.Things()
+	parts := append(s.Cabinet.Panels(), s.StandParts()...)
+	parts = append(parts, s.Fixtures()...)
+	for _, t := range things {
+		parts = append(parts, t.Parts...)
+	}
+	on := map[string][]scene.Part{}
+	find := func(name string, own []scene.Part, mat unit.Length) {
+		for _, p := range own {
+			for _, q := range parts {
+				under := unit.Length(0)
+				if q.Role == scene.RolePanel {
+					under = mat
+				}
+				if q.Of == name || apart(above(p, q), under) {
+					continue
+				}
+				if !apart(unit.Length(solid.Distance(p.Solid, q.Solid).Dist), under) {
+					on[name] = append(on[name], q)
+				}
+			}
+		}
+	}
+	for i := range s.Cabinet.Fixtures {
+		find(s.Cabinet.Fixtures[i].Name, s.Cabinet.Fixtures[i].Parts(), 0)
+	}
+	for _, t := range things {
+		mat := unit.Length(0)
+		if t.Name == sump {
+			mat = s.Sump.Under
+		}
+		find(t.Name, t.Parts, mat)
+	}
+	c.under = map[string]map[string]bool{}
+	for name := range on {
+		c.under[name] = map[string]bool{}
+		for todo := []string{name}; len(todo) > 0; todo = todo[1:] {
+			for _, q := range on[todo[0]] {
+				if !c.under[name][q.Name] {
+					c.under[name][q.Name] = true
+					todo = append(todo, q.Of)
+				}
+			}
+		}
+	}
 }
 
 // leads tells whether a thing leads on to elsewhere.
@@ -312,6 +384,14 @@ func coordinate(b r3.Box, f scene.Face) float64 {
 		return b.Max.Z
 	}
 	return math.NaN()
+}
+
+// outward returns the sign of the direction of f along its axis.
+func outward(f scene.Face) float64 {
+	if f == scene.Right || f == scene.Back || f == scene.Top {
+		return 1
+	}
+	return -1
 }
 
 // opposite returns the face across from f.

@@ -52,7 +52,6 @@ func (c check) swings(opening int) (out []verdict.Finding) {
 		}
 		f := c.finding(worst, question{id: "gap/" + o.Name + " door/" + b.name, tape: max(o.Tape, b.tape)})
 		f.Summary = c.swung(worst, o, open, at, f)
-		f.Assumed = c.texts(append(c.behind(worst.a), c.behind(worst.b)...))
 		out = append(out, f)
 	}
 	return out
@@ -60,7 +59,7 @@ func (c check) swings(opening int) (out []verdict.Finding) {
 
 // swung says how a leaf gets past an obstacle.
 func (c check) swung(sp spare, o *scene.Opening, open, at unit.Angle, f verdict.Finding) string {
-	door, what := c.words(sp.a), c.words(sp.b)
+	door, what := c.words(sp.a, sp.b), c.words(sp.b, sp.a)
 	switch f.Verdict {
 	case verdict.No:
 		return fmt.Sprintf("%s cannot open to %s: it meets %s at %s", door, open, what, at)

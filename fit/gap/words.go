@@ -1,8 +1,10 @@
 package gap
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"undercroft/fit/verdict"
@@ -32,6 +34,7 @@ func (c check) finding(sp spare, q question) verdict.Finding {
 	}
 	f.Summary = c.summary(sp, d, q, v)
 	f.Again, f.Room = c.again(sp, d, q, v)
+	f.Assumed = c.assumed(sp, q, v)
 	return f
 }
 
@@ -46,7 +49,7 @@ func (c check) label(d unit.Length) string {
 // summary says in a sentence how a and b stand to each other.
 func (c check) summary(sp spare, d unit.Length, q question, v verdict.Verdict) string {
 	u := c.s.Units
-	a, b := c.words(sp.a), c.words(sp.b)
+	a, b := c.words(sp.a, sp.b), c.words(sp.b, sp.a)
 	var text string
 	switch {
 	case math.IsNaN(sp.Dist):
@@ -81,11 +84,15 @@ func (c check) again(sp spare, d unit.Length, q question, v verdict.Verdict) (te
 	u := c.s.Units
 	need := max(q.wanted, q.tape)
 	turn := func(by unit.Length, text string) (string, float64) {
-		return fmt.Sprintf("measure again %s between %s and %s: %s "+text, c.way(sp), c.words(sp.a), c.words(sp.b), u.AtMost(by)), by.MM()
+		return fmt.Sprintf("measure again %s between %s and %s: %s "+text, c.way(sp), c.words(sp.a, sp.b), c.words(sp.b, sp.a), u.AtMost(by)), by.MM()
 	}
 	switch v {
 	case verdict.OK:
-		return turn(max(0, d-need), "less is no longer ok")
+		if d-need < verdict.Resolution {
+			text, _ = turn(0, "")
+			return strings.TrimSuffix(text, u.AtMost(0)+" ") + "any less is no longer ok", max(0, d-need).MM()
+		}
+		return turn(d-need, "less is no longer ok")
 	case verdict.Tight:
 		text, room = turn(max(0, need-d), "more makes it ok")
 		return text, min(room, max(0, d.MM()))
@@ -112,10 +119,12 @@ func (c check) way(sp spare) string {
 	return "left to right"
 }
 
-// words names a part for people.
-func (c check) words(p scene.Part) string {
+// words names a part for people. From outside the panes of the sump are one.
+func (c check) words(p, other scene.Part) string {
 	_, part, named := strings.Cut(p.Name, "/")
 	switch {
+	case p.Of == sump && p.Role == scene.RoleGlass && !c.inSump(other):
+		return "the sump"
 	case p.Of == "room":
 		return "the " + part
 	case p.Of == cabinet && p.Role == scene.RolePanel:
@@ -124,7 +133,10 @@ func (c check) words(p scene.Part) string {
 			return "the cabinet bottom"
 		}
 		face, _, _ := strings.Cut(part, " ")
-		return "the cabinet's " + face
+		if face == scene.Top.String() {
+			return "the cabinet's top"
+		}
+		return "the cabinet's " + face + " wall"
 	case p.Role == scene.RoleLeaf:
 		return fmt.Sprintf("the door of %q", p.Of)
 	case p.Role == scene.RoleHinge:
@@ -132,7 +144,7 @@ func (c check) words(p scene.Part) string {
 	case p.Role == scene.RoleTrim:
 		kind, _, _ := strings.Cut(part, " ")
 		return "the sump's " + kind
-	case p.Of == sump, p.Of == "display", p.Of == cabinet:
+	case p.Of == sump, p.Of == display, p.Of == cabinet:
 		return "the " + p.Of + "'s " + part
 	case named:
 		return p.Of + " (" + part + ")"
@@ -140,23 +152,25 @@ func (c check) words(p scene.Part) string {
 	return p.Of
 }
 
-// assumed lists what the plan does not give and took part in the room between
-// two sides.
-func (c check) assumed(sp spare, a, b side) []string {
+// inSump tells whether p belongs to a thing in the sump.
+func (c check) inSump(p scene.Part) bool {
+	t, ok := c.s.Thing(p.Of)
+	return ok && t.Item != nil && t.Item.Chamber > 0
+}
+
+// assumed lists what the plan does not give and took part in a verdict.
+func (c check) assumed(sp spare, q question, v verdict.Verdict) []string {
 	var keys []string
-	for _, kind := range []string{a.kind, b.kind} {
-		if _, given := c.s.Gaps.ByKind[kind]; !given {
-			keys = append(keys, "gaps.default")
-		}
+	if q.wanted == c.s.Gaps.Default && q.wanted > 0 {
+		keys = append(keys, "gaps.default")
 	}
-	if max(a.tape, b.tape) == c.s.Tape {
+	if q.tape == c.s.Tape && (q.tape > q.wanted || v == verdict.No || v == verdict.Unsure) {
 		keys = append(keys, "tape")
 	}
 	for _, p := range []scene.Part{sp.a, sp.b} {
-		if p.Sure == p.Solid {
-			continue
+		if p.Sure != p.Solid {
+			keys = append(keys, c.behind(p)...)
 		}
-		keys = append(keys, c.behind(p)...)
 	}
 	return c.texts(keys)
 }
@@ -177,11 +191,13 @@ func (c check) behind(p scene.Part) []string {
 			return []string{"cabinet.bottom"}
 		}
 		return walls
-	case scene.RoleGlass, scene.RoleBaffle, scene.RoleTrim:
-		if p.Of == "display" {
-			return []string{"display"}
+	case scene.RoleBaffle:
+		return append(walls, "sump.glass", fmt.Sprintf("sump.baffles[%d]", c.baffle(p)))
+	case scene.RoleGlass, scene.RoleTrim:
+		if p.Of == display {
+			return []string{display}
 		}
-		return append(walls, "sump")
+		return append(walls, "sump.glass", "sump.at", "sump.rim", "sump.foot", "sump.braces")
 	case scene.RoleEquipment:
 		return append(walls, "cabinet.bottom", "sump")
 	case scene.RoleFixture:
@@ -191,6 +207,26 @@ func (c check) behind(p scene.Part) []string {
 	case scene.RoleWater, scene.RoleSand:
 	}
 	return nil
+}
+
+// baffle returns the place in the plan of a baffle, which is named by where the
+// water meets it.
+func (c check) baffle(p scene.Part) int {
+	number := 0
+	if _, err := fmt.Sscanf(p.Name, sump+"/baffle %d", &number); err != nil {
+		return -1
+	}
+	order := make([]int, len(c.s.Sump.Baffles))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(i, j int) int {
+		return cmp.Compare(c.s.Sump.Baffles[i].At, c.s.Sump.Baffles[j].At)
+	})
+	if number < 1 || number > len(order) {
+		return -1
+	}
+	return order[number-1]
 }
 
 // texts returns the assumptions of the scene under any of keys, in its order.
