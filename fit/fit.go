@@ -6,6 +6,7 @@ import (
 	"context"
 
 	"undercroft/fit/floor"
+	"undercroft/fit/gap"
 	"undercroft/fit/glass"
 	"undercroft/fit/stand"
 	"undercroft/fit/verdict"
@@ -37,6 +38,7 @@ type family struct {
 // families stand in the order of the report: first what decides whether things
 // go in, then what is true once they stand.
 var families = []family{
+	{"room at rest", ofScene(gap.Check)},
 	{"levels and volumes", ofScene(water.Check)},
 	{"glass", ofScene(glass.Check)},
 	{"weight", ofScene(weight.Check)},
