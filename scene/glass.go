@@ -136,22 +136,49 @@ func (s *Sump) Panes() []Part {
 		hole.Min.X, hole.Min.Y = nanometre(in.Min.X+s.Rim.In.MM()), nanometre(in.Min.Y+s.Rim.In.MM())
 		hole.Max.X, hole.Max.Y = nanometre(in.Max.X-s.Rim.In.MM()), nanometre(in.Max.Y-s.Rim.In.MM())
 		for _, r := range ring("rim", outer, glass) {
-			g.add(r.name, RoleTrim, r.box, r.box)
+			g.add(r.name, RoleTrim, r.box, s.Rim.sure(r.box, Top))
+		}
+		within := func(r region) {
+			if s.Rim.Assumed {
+				g.add(r.name, RoleTrim, r.box, r3.Box{})
+				return
+			}
+			inside(r, RoleTrim, Top, false)
 		}
 		for _, r := range ring("rim inside", inner, hole) {
 			for _, piece := range r.without(crossing...) {
-				inside(piece, RoleTrim, Top, false)
+				within(piece)
 			}
+		}
+		glass.Min.Z, glass.Max.Z = glass.Max.Z, outer.Max.Z
+		hole.Min.Z, hole.Max.Z = glass.Min.Z, glass.Max.Z
+		for _, r := range ring("rim over the glass", glass, hole) {
+			within(r)
 		}
 	}
 	if s.Foot != nil {
 		outer, glass := s.trimmed(*s.Foot, Bottom), rounded(s.Box)
 		glass.Max.Z = outer.Max.Z
 		for _, r := range ring("foot", outer, glass) {
-			g.add(r.name, RoleTrim, r.box, r.box)
+			g.add(r.name, RoleTrim, r.box, s.Foot.sure(r.box, Bottom))
+		}
+		glass.Min.Z, glass.Max.Z = outer.Min.Z, glass.Min.Z
+		hole := in
+		hole.Min.Z, hole.Max.Z = glass.Min.Z, glass.Max.Z
+		for _, r := range ring("foot under the glass", glass, hole) {
+			g.add(r.name, RoleTrim, r.box, r3.Box{})
 		}
 	}
 	return s.placed(g.parts)
+}
+
+// sure returns what is known of a piece b of the trim's outside: the face at its
+// end alone where the trim is assumed.
+func (t *Trim) sure(b r3.Box, end Face) r3.Box {
+	if t.Assumed {
+		return face(b, end)
+	}
+	return b
 }
 
 // placed returns parts with nothing sure where the sump's place is assumed.
@@ -176,14 +203,14 @@ func ring(name string, outer, inner r3.Box) []region {
 
 // trimmed returns the box round a trim at the top or bottom of the sump.
 func (s *Sump) trimmed(t Trim, at Face) r3.Box {
-	b, out := s.Box, t.Out.MM()
+	b, x, y := s.Box, t.Out.MM(), (t.Out + t.More).MM()
 	if at == Top {
-		b.Min.Z = b.Max.Z - t.Height.MM()
+		b.Min.Z, b.Max.Z = b.Max.Z-t.Height.MM(), b.Max.Z+t.Beyond.MM()
 	} else {
-		b.Max.Z = b.Min.Z + t.Height.MM()
+		b.Min.Z, b.Max.Z = b.Min.Z-t.Beyond.MM(), b.Min.Z+t.Height.MM()
 	}
-	return boxOf(unit.Length(b.Min.X-out), unit.Length(b.Min.Y-out), unit.Length(b.Min.Z),
-		unit.Length(b.Max.X+out), unit.Length(b.Max.Y+out), unit.Length(b.Max.Z))
+	return boxOf(unit.Length(b.Min.X-x), unit.Length(b.Min.Y-y), unit.Length(b.Min.Z),
+		unit.Length(b.Max.X+x), unit.Length(b.Max.Y+y), unit.Length(b.Max.Z))
 }
 
 // Carried returns the sump as it is carried in: its outside box, rim and foot,
@@ -194,11 +221,11 @@ func (s *Sump) Carried() []Part {
 	g.add("outside", RoleGlass, box, box)
 	if s.Rim != nil {
 		b := s.trimmed(*s.Rim, Top)
-		g.add("rim", RoleTrim, b, b)
+		g.add("rim", RoleTrim, b, s.Rim.sure(b, Top))
 	}
 	if s.Foot != nil {
 		b := s.trimmed(*s.Foot, Bottom)
-		g.add("foot", RoleTrim, b, b)
+		g.add("foot", RoleTrim, b, s.Foot.sure(b, Bottom))
 	}
 	return s.placed(g.parts)
 }

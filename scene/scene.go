@@ -230,7 +230,13 @@ type Sump struct {
 }
 
 // Trim runs round the glass at the top or bottom.
-type Trim struct{ Height, Out, In unit.Length }
+type Trim struct {
+	Height  unit.Length // of the glass it covers
+	Out, In unit.Length // past the glass outside and inside
+	More    unit.Length // at front and back, past Out; less where negative
+	Beyond  unit.Length // past the glass's end: a rim above the glass top, a foot under the glass
+	Assumed bool        // only its outer faces are known, as of a trade size: not Height and In
+}
 
 // A Brace lies across the top of the sump, across the flow.
 type Brace struct {
