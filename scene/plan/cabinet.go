@@ -129,18 +129,8 @@ var openingAtShape = object("a place in the side, as {left: 2, sill: 1/2}", appe
 	return ok
 })
 
-var doorShape = either("none, or what the door is",
-	shape[*rawDoor]{
-		what: "none, or what the door is", kind: scalar,
-		read: func(r *reader, n *node, at where) (*rawDoor, bool) {
-			if n.text != "none" {
-				r.fail(at, n.quote()+" does not tell the door", "write none, or {hinge: left, mount: inset}")
-				return nil, false
-			}
-			return &rawDoor{none: true}, true
-		},
-		describe: func() *schema { return &schema{Enum: []any{"none"}} },
-	},
+var doorShape = either("a door, or none",
+	only("none", "a door", &rawDoor{none: true}, "write none, or {hinge: left, mount: inset}"),
 	object("a door",
 		key("hinge", func(d *rawDoor) *val[scene.Hinge] { return &d.hinge }, choice("a hinge side",
 			option[scene.Hinge]{"left", scene.HingeLeft}, option[scene.Hinge]{"right", scene.HingeRight},

@@ -36,17 +36,7 @@ type rawJoistSize struct {
 }
 
 var floorShape = either("slab, or joists and what lies on them",
-	shape[*rawFloor]{
-		what: "slab, or joists", kind: scalar,
-		read: func(r *reader, n *node, at where) (*rawFloor, bool) {
-			if n.text != "slab" {
-				r.fail(at, n.quote()+" is no floor", "write floor: slab, or floor: with joists: below it")
-				return nil, false
-			}
-			return &rawFloor{slab: true}, true
-		},
-		describe: func() *schema { return &schema{Enum: []any{"slab"}} },
-	},
+	only("slab", "a floor", &rawFloor{slab: true}, "write floor: slab, or floor: with joists: below it"),
 	object("the floor",
 		key("joists", func(f *rawFloor) *val[*rawJoists] { return &f.joists }, joistsShape,
 			"The joists under the cabinet.").needed("write joists: with their size, spacing and span; or floor: slab"),

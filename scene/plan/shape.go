@@ -291,6 +291,21 @@ func either[T any](what string, shapes ...shape[T]) shape[T] {
 	}
 }
 
+// only is one word beside a shape of another kind; what names that.
+func only[T any](word, what string, meaning T, hint string) shape[T] {
+	return shape[T]{
+		what: word + ", or " + what, kind: scalar,
+		read: func(r *reader, n *node, at where) (v T, ok bool) {
+			if !strings.EqualFold(strings.TrimSpace(n.text), word) {
+				r.fail(at, fmt.Sprintf("%s is not %s", n.quote(), what), hint)
+				return v, false
+			}
+			return meaning, true
+		},
+		describe: func() *schema { return &schema{Enum: []any{word}} },
+	}
+}
+
 // wordOr is a word with a meaning of its own, or else another scalar.
 func wordOr[T any](word string, meaning T, s shape[T]) shape[T] {
 	return shape[T]{

@@ -25,7 +25,10 @@ type rawSump struct {
 	within  val[unit.Length]
 }
 
-type rawTrim struct{ height, out, in val[unit.Length] }
+type rawTrim struct {
+	height, out, in, beyond val[unit.Length]
+	none                    bool
+}
 
 type rawBrace struct{ at, width, thickness val[unit.Length] }
 
@@ -38,14 +41,25 @@ var (
 		"How far it reaches past the glass outside.").needed("write out: 1/8, how far it reaches past the glass outside")
 	trimIn = key("in", func(t *rawTrim) *val[unit.Length] { return &t.in }, distance,
 		"How far it reaches past the glass inside.").needed("write in: 1/4, how far it reaches past the glass inside")
+	trimAbove = key("above", func(t *rawTrim) *val[unit.Length] { return &t.beyond }, distance,
+		"How far it reaches above the glass top; default 0.")
+	trimBelow = key("below", func(t *rawTrim) *val[unit.Length] { return &t.beyond }, distance,
+		"How far it reaches below the glass; default 0.")
 )
+
+// trimShape is a trim, or none on a tank that is sold with one.
+func trimShape(fields ...field[rawTrim]) shape[*rawTrim] {
+	return either("a trim, or none",
+		only("none", "a trim", &rawTrim{none: true}, "write none, or {height: 1, out: 1/8}"),
+		object("a trim", fields...))
+}
 
 var sumpShape = object("the sump", append(
 	within(func(s *rawSump) *rawTank { return &s.tank }, tankKeys),
-	key("rim", func(s *rawSump) *val[*rawTrim] { return &s.rim }, object("a trim", trimHeight, trimOut, trimIn),
-		"Trim round the top, level with the glass top."),
-	key("foot", func(s *rawSump) *val[*rawTrim] { return &s.foot }, object("a trim", trimHeight, trimOut),
-		"Trim round the bottom."),
+	key("rim", func(s *rawSump) *val[*rawTrim] { return &s.rim }, trimShape(trimHeight, trimOut, trimIn, trimAbove),
+		"Trim round the top; none: a trade size without it."),
+	key("foot", func(s *rawSump) *val[*rawTrim] { return &s.foot }, trimShape(trimHeight, trimOut, trimBelow),
+		"Trim round the bottom; none: a trade size without it."),
 	key("braces", func(s *rawSump) *val[[]val[*rawBrace]] { return &s.braces }, listOf("a list of braces", 0, braceShape),
 		"Braces across the top, across the flow."),
 	key("empty", func(s *rawSump) *val[unit.Mass] { return &s.empty }, mass,
@@ -103,35 +117,75 @@ func (b *builder) sump() {
 	}
 	width, depth, height, size, sized := b.tankSize(&raw.tank, at, "write size: [28, 13, 15 1/2], outside glass: width, depth, height")
 	s.Glass, s.GlassAssumed = b.tankGlass(&raw.tank, at, "sump", defaultSumpGlass)
-	out := b.trims(s, raw)
+	b.trims(s, raw)
 	if !sized || !raw.tank.glass.usable() || !b.thinEnough(&raw.tank, "sump", s.Glass, width, depth, height, size) {
 		b.across(s, raw)
 		return
 	}
 	s.From = raw.at.or(&rawAt{}).faces()
 	s.Assumed = !b.s.Cabinet.Fixed(s.From)
-	outside := r3.Vec{X: (width + 2*out).MM(), Y: (depth + 2*out).MM(), Z: height.MM()}
-	corner := raw.at.or(&rawAt{}).place(b.s.Cabinet.Inside(), outside)
-	corner = r3.Add(corner, r3.Vec{X: out.MM(), Y: out.MM()})
-	s.Box = boxAt(corner, r3.Vec{X: width.MM(), Y: depth.MM(), Z: height.MM()})
+	glass := r3.Vec{X: width.MM(), Y: depth.MM(), Z: height.MM()}
+	low, high := r3.Vec{}, r3.Vec{} // how far the trim reaches past the glass
+	for _, t := range []*scene.Trim{s.Rim, s.Foot} {
+		if t != nil {
+			low.X, low.Y = max(low.X, t.Out.MM()), max(low.Y, (t.Out+t.More).MM())
+		}
+	}
+	high.X, high.Y = low.X, low.Y
+	if s.Rim != nil {
+		high.Z = s.Rim.Beyond.MM()
+	}
+	if s.Foot != nil {
+		low.Z = s.Foot.Beyond.MM()
+	}
+	corner := raw.at.or(&rawAt{}).place(b.s.Cabinet.Inside(), rounded(r3.Add(low, r3.Add(glass, high))))
+	s.Box = boxAt(r3.Add(corner, low), glass)
 	b.across(s, raw)
 	if raw.inlet.usable() {
 		b.insideSump(s, raw, size)
 	}
 }
 
-// trims fills in rim and foot and returns how far they reach beyond the glass.
-func (b *builder) trims(s *scene.Sump, raw *rawSump) (out unit.Length) {
+const (
+	// What is taken of the trim of a trade size that cannot be measured yet:
+	// common practice, no source.
+	stockTrimHeight = 3 * unit.Inch / 4
+	stockTrimIn     = unit.Inch / 4
+)
+
+// trims fills in rim and foot: what the plan gives, or those of a trade size.
+func (b *builder) trims(s *scene.Sump, raw *rawSump) {
 	trim := func(v val[*rawTrim]) *scene.Trim {
-		if !v.ok {
+		if !v.ok || v.v.none {
 			return nil
 		}
-		t := &scene.Trim{Height: v.v.height.v, Out: v.v.out.v, In: v.v.in.v}
-		out = max(out, t.Out)
-		return t
+		return &scene.Trim{Height: v.v.height.v, Out: v.v.out.v, In: v.v.in.v, Beyond: v.v.beyond.v}
 	}
 	s.Rim, s.Foot = trim(raw.rim), trim(raw.foot)
-	return out
+	t := raw.tank.stock.v
+	if !raw.tank.stock.ok || t.TrimHigh <= t.GlassHigh || raw.rim.given && raw.foot.given {
+		return
+	}
+	x, y := (t.TrimLong-t.GlassLong)/2, (t.TrimAcross-t.GlassAcross)/2
+	if raw.tank.long.v == frontBack {
+		x, y = y, x
+	}
+	sold := scene.Trim{
+		Height: stockTrimHeight, In: stockTrimIn, Assumed: true,
+		Out: unit.Length(nanometre(x.MM())), More: unit.Length(nanometre((y - x).MM())),
+		Beyond: unit.Length(nanometre((t.TrimHigh - t.GlassHigh).MM() / 2)),
+	}
+	if !raw.rim.given {
+		rim := sold
+		s.Rim = &rim
+	}
+	if !raw.foot.given {
+		foot := sold
+		foot.In = 0
+		s.Foot = &foot
+	}
+	b.assume("sump.rim", "%s with its trim is %s, the trim %s high and %s wide inside: %s", t.Name,
+		b.sys.Size(t.TrimLong, t.TrimAcross, t.TrimHigh), b.sys.Fine(stockTrimHeight), b.sys.Fine(stockTrimIn), t.Source)
 }
 
 // across fills in baffles and braces.
@@ -167,7 +221,7 @@ func (b *builder) insideSump(s *scene.Sump, raw *rawSump, size where) {
 		b.fail(raw.level.at, fmt.Sprintf("the water is kept at %s in a sump that is %s deep inside", b.sys.Fine(raw.level.v), b.sys.Fine(high)),
 			"measure from the inside bottom", size)
 	}
-	if raw.rim.ok {
+	if raw.rim.ok && !raw.rim.v.none {
 		t := raw.rim.v
 		if t.height.ok && t.height.v > high+s.Glass {
 			b.fail(t.height.at, fmt.Sprintf("a rim of %s is higher than the sump", b.sys.Fine(t.height.v)), "height is how much of the glass it covers", size)
