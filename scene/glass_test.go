@@ -3,6 +3,7 @@ package scene_test
 import (
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -99,10 +100,10 @@ func sumps(t *rapid.T) *scene.Sump {
 		s.Braces = []scene.Brace{{At: at, Width: mm(20, 80, "brace wide"), Thickness: mm(3, 10, "brace thick"), Assumed: rapid.Bool().Draw(t, "assumed")}}
 	}
 	if rapid.Bool().Draw(t, "has rim") {
-		s.Rim = &scene.Trim{Height: mm(5, 40, "rim"), Out: mm(0, 5, "out"), In: mm(0, 10, "in")}
+		s.Rim = &scene.Trim{Height: mm(5, 40, "rim"), Out: mm(0, 5, "out"), In: mm(0, 10, "in"), Beyond: mm(0, 15, "above"), Assumed: rapid.Bool().Draw(t, "assumed")}
 	}
 	if rapid.Bool().Draw(t, "has foot") {
-		s.Foot = &scene.Trim{Height: mm(5, 40, "foot"), Out: mm(0, 5, "foot out")}
+		s.Foot = &scene.Trim{Height: mm(5, 40, "foot"), Out: mm(0, 5, "foot out"), Beyond: mm(0, 15, "below"), Assumed: rapid.Bool().Draw(t, "assumed")}
 	}
 	return s
 }
@@ -111,36 +112,51 @@ func sumps(t *rapid.T) *scene.Sump {
 // a name of its own, and what is sure of it is within it.
 func TestSumpParts(t *testing.T) {
 	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
-		s := sumps(t)
+	rapid.Check(t, func(rt *rapid.T) {
+		s := sumps(rt)
 		parts := s.Panes()
 		if a, b, bad := overlapping(parts); bad {
-			t.Fatalf("%s and %s overlap", a, b)
+			rt.Fatalf("%s and %s overlap", a, b)
 		}
 		names := map[string]bool{}
 		for _, p := range append(parts, s.Carried()...) {
 			if names[p.Name] {
-				t.Fatalf("%s stands twice", p.Name)
+				rt.Fatalf("%s stands twice", p.Name)
 			}
 			names[p.Name] = true
 			if p.Of != "sump" {
-				t.Fatalf("%s is of %q", p.Name, p.Of)
+				rt.Fatalf("%s is of %q", p.Name, p.Of)
 			}
 			if p.Sure != nil && !holds(p.Solid, p.Sure) {
-				t.Fatalf("%s: more is sure than there is", p.Name)
+				rt.Fatalf("%s: more is sure than there is", p.Name)
+			}
+			if t := trimOf(s, p); t != nil && t.Assumed && p.Sure != nil && p.Sure.Volume() > 1.01e-3*p.Solid.Volume()/t.Height.MM() {
+				// Of an assumed trim a face at most is sure: a sliver of its height.
+				rt.Fatalf("%s: %v mm³ sure of a trim that is assumed", p.Name, p.Sure.Volume())
 			}
 			if s.Assumed && p.Sure != nil {
-				t.Fatalf("%s is sure at a place that is assumed", p.Name)
+				rt.Fatalf("%s is sure at a place that is assumed", p.Name)
 			}
 			kept := false
 			for _, c := range s.Carried() {
 				kept = kept || holds(c.Solid, p.Solid)
 			}
 			if !kept {
-				t.Fatalf("%s reaches out of what is carried", p.Name)
+				rt.Fatalf("%s reaches out of what is carried", p.Name)
 			}
 		}
 	})
+}
+
+// trimOf returns the trim that p is a piece of, or nil.
+func trimOf(s *scene.Sump, p scene.Part) *scene.Trim {
+	switch {
+	case strings.HasPrefix(p.Name, "sump/rim"):
+		return s.Rim
+	case strings.HasPrefix(p.Name, "sump/foot"):
+		return s.Foot
+	}
+	return nil
 }
 
 // What the rim adds is a ring outside and one inside the glass, less what
@@ -158,6 +174,16 @@ func TestRimVolume(t *testing.T) {
 	want := h * ((w+2*out)*(d+2*out) - w*d + iw*id - (iw-2*in)*(id-2*in))
 	if got := plain - volume(bare.Panes()); !near(got, want) {
 		t.Errorf("the rim has %v mm³, want %v", got, want)
+	}
+	// Above the glass the rim is one ring from its outer to its inner edge; a
+	// foot lies round and under the panes.
+	over := *s
+	over.Rim = new(*s.Rim)
+	over.Rim.Beyond = 5
+	over.Foot = &scene.Trim{Height: 20, Out: 3, Beyond: 2}
+	want = 5*((w+2*out)*(d+2*out)-(iw-2*in)*(id-2*in)) + 22*(w+6)*(d+6) - 20*w*d - 2*iw*id
+	if got := volume(over.Panes()) - plain; !near(got, want) {
+		t.Errorf("the rim above the glass and the foot have %v mm³, want %v", got, want)
 	}
 	// A brace as wide as 2 in and thinner than the rim takes its ends from the
 	// rim inside.
