@@ -91,26 +91,43 @@ func core(a, b *body) Gap {
 		}
 	case oblong, cornered, foreign:
 	}
+	flat := a.flatFaced() && b.flatFaced()
 	g, apart := closest(a, b, r3.Vec{}, r3.Sub(b.middle(), a.middle()))
-	if apart {
-		if g.High-g.Low > 1e-11*g.High && a.flatFaced() && b.flatFaced() {
-			// Two faces in near contact: their normals say more than the points.
-			if h := byAxes(a, b); h.Low > g.Low {
-				g.Low, g.Normal = h.Low, h.Normal
-			}
-		}
+	enough := max(1e-10, 1e-11*g.High)
+	if !flat {
+		enough = max(1e-8, 1e-9*g.High)
+	}
+	if apart && g.High-g.Low <= enough {
 		return g
 	}
-	if a.flatFaced() && b.flatFaced() {
-		g = byAxes(a, b)
+	// They overlap, or are so near to contact that the way between the nearest
+	// points says little about the normal; the faces of the difference do.
+	var h Gap
+	if flat {
+		h = byAxes(a, b)
 	} else {
-		g = expand(a, b)
+		h = expand(a, b)
 	}
-	if g.Low > 0 {
+	if apart {
+		return g.narrowed(h)
+	}
+	if h.Low > 0 {
 		// Rounding hid that they are apart.
-		if h, apart := closest(a, b, r3.Vec{}, g.Normal); apart && h.Low >= g.Low {
-			return h
+		if g, apart = closest(a, b, r3.Vec{}, h.Normal); apart {
+			return g.narrowed(h)
 		}
+	}
+	return h
+}
+
+// narrowed returns what two answers say together of solids that are apart, or in
+// contact.
+func (g Gap) narrowed(h Gap) Gap {
+	if h.Low > g.Low {
+		g.Low, g.Normal = h.Low, h.Normal
+	}
+	if d := r3.Norm(r3.Sub(h.OnB, h.OnA)); d < g.High && h.Low > -rounding*absSum(h.OnA) {
+		g.High, g.Dist, g.OnA, g.OnB = d, d, h.OnA, h.OnB
 	}
 	return g
 }
