@@ -174,7 +174,7 @@ func wallOf(part string) string {
 // a member, else of the board.
 func (c *computer) timber(part string, board unit.Density) unit.Density {
 	for _, m := range c.scene.Stand.Members {
-		if part != "cabinet/"+m.Name {
+		if part != "stand/"+m.Name {
 			continue
 		}
 		if m.Class != "" {
