@@ -30,10 +30,11 @@ func (s *sheet) layout(b block) (edge rect, caution []string, top, low float64) 
 	return edge, caution, low - 74*u, low
 }
 
-// room returns the room that b leaves for drawing.
+// room returns the room that b leaves for drawing, in whole pixels.
 func (s *sheet) room(b block) rect {
 	edge, _, top, _ := s.layout(b)
-	return rect{edge.x0, edge.y0, edge.x1, top}.grow(-4 * s.unit)
+	r := rect{edge.x0, edge.y0, edge.x1, top}.grow(-4 * s.unit)
+	return rect{math.Ceil(r.x0), math.Ceil(r.y0), math.Floor(r.x1), math.Floor(r.y1)}
 }
 
 // foot draws the frame and the block.

@@ -49,6 +49,7 @@ func (r rect) join(q rect) rect {
 type camera struct {
 	right, up, eye r3.Vec // unit; eye points from the scene to the viewer
 	frame          rect   // on paper
+	room           rect   // within frame, less margins
 	at             r3.Vec // comes to the middle of frame
 	scale          float64
 	limit          float64 // of scale; 0 for none
@@ -94,6 +95,7 @@ func (c camera) fit(pts []r3.Vec, frame rect, left, top, right, bottom float64) 
 	c.frame, c.at, c.scale = frame, r3.Vec{}, 1
 	e := c.extent(pts)
 	room := frame.inset(left, top, right, bottom)
+	c.room = room
 	c.scale = min(room.w()/max(e.w(), 1), room.h()/max(e.h(), 1))
 	c.scale = max(c.scale, 1e-6)
 	if c.limit > 0 {

@@ -66,8 +66,8 @@ func (s Subject) close(shapes []shape, p Place, o Options) (Picture, error) {
 	sh := newSheet(o)
 	area := sh.room(b)
 	column := math.Round(430 * sh.unit)
-	frame := rect{math.Round(area.x0), math.Round(area.y0), math.Round(area.x1) - column, math.Round(area.y1)}
-	side := rect{frame.x1, frame.y0, math.Round(area.x1), frame.y1}
+	frame := rect{area.x0, area.y0, area.x1 - column, area.y1}
+	side := rect{frame.x1, area.y0, area.x1, area.y1}
 
 	cam := lookFrom(eye)
 	cam.frame, cam.at = frame, middleOf(p.Marks)
@@ -134,7 +134,10 @@ func nameIn(cam camera, shapes []shape, p *placer, text string, tone color.RGBA,
 	if len(picked) > 1 {
 		in = rect{at.x, at.y, at.x, at.y}
 	}
-	return []tag{{text: text, at: at, in: in, tone: tone, bold: tone != soft}}
+	return []tag{{
+		text: text, at: at, in: in, tone: tone, bold: tone != soft,
+		shown: func(q point) bool { return seen(cam, picked, shapes, q) },
+	}}
 }
 
 // A focus is what a mark names: a part, or all parts of a thing; with the

@@ -77,35 +77,38 @@ func measures(cam camera, marks []scene.Mark, outline rect) []measure {
 type span struct{ a, b, lo, hi, text float64 }
 
 // span returns what m takes up under cam: a to b between its ends, text the
-// middle of its text.
-func (s *sheet) span(cam camera, m measure) span {
+// middle of its text. Text without room between the ends goes to the right or
+// above, or to the other side where it would leave outline, at whose corners
+// the lines of two sides meet.
+func (s *sheet) span(cam camera, m measure, outline rect) span {
 	p, q := cam.px(m.mark.From), cam.px(m.mark.To)
-	a, b := p.x, q.x
+	a, b, lo, hi := p.x, q.x, outline.x0, outline.x1
 	if m.side.upright() {
-		a, b = p.y, q.y
+		a, b, lo, hi = p.y, q.y, outline.y0, outline.y1
 	}
-	if a > b {
-		a, b = b, a
-	}
-	w := s.width(m.mark.Label, typeface{false, sizeLabel}) + 10*s.unit
-	switch tail := 34 * s.unit; {
+	a, b = min(a, b), max(a, b)
+	w, tail := s.width(m.mark.Label, typeface{false, sizeLabel})+10*s.unit, 34*s.unit
+	before := span{a, b, a - tail - w, b + tail, a - tail - w/2}
+	after := span{a, b, a - tail, b + tail + w, b + tail + w/2}
+	switch first, second := after.hi <= hi, before.lo >= lo; {
 	case b-a >= w+8*s.unit:
 		return span{a, b, a, b, (a + b) / 2}
-	case m.side.upright(): // text above the upper end
-		return span{a, b, a - tail - w, b + tail, a - tail - w/2}
-	default:
-		return span{a, b, a - tail, b + tail + w, b + tail + w/2}
+	case m.side.upright() && (second || !first):
+		return before
+	case m.side.upright() || first || !second:
+		return after
 	}
+	return before
 }
 
 // levels puts every measure on the nearest level with room for it, the short
 // ones inside, and returns how many levels each side has.
-func (s *sheet) levels(cam camera, ms []measure) (n [4]int) {
+func (s *sheet) levels(cam camera, ms []measure, outline rect) (n [4]int) {
 	order := make([]int, len(ms))
 	spans := make([]span, len(ms))
 	for i := range ms {
 		order[i] = i
-		spans[i] = s.span(cam, ms[i])
+		spans[i] = s.span(cam, ms[i], outline)
 	}
 	slices.SortStableFunc(order, func(i, j int) int {
 		return cmp.Or(
@@ -172,7 +175,7 @@ func (s *sheet) dimensioned(cam camera, pts []r3.Vec, frame rect, marks []scene.
 	// Text takes a share of the line that depends on the scale, and the scale
 	// depends on how many lines there are.
 	for range 4 {
-		n := s.levels(cam, ms)
+		n := s.levels(cam, ms, cam.extent(pts))
 		for side := range n {
 			for n[side] > most[side] {
 				last := len(ms) - 1
@@ -184,12 +187,12 @@ func (s *sheet) dimensioned(cam camera, pts []r3.Vec, frame rect, marks []scene.
 				} else {
 					ms = slices.Delete(ms, last, last+1)
 				}
-				n = s.levels(cam, ms)
+				n = s.levels(cam, ms, cam.extent(pts))
 			}
 		}
 		cam = cam.fit(pts, frame, s.margin(n[leftOf]), s.margin(n[above]), s.margin(n[rightOf]), s.margin(n[below]))
 	}
-	s.levels(cam, ms)
+	s.levels(cam, ms, cam.extent(pts))
 	return cam, ms, all - len(ms)
 }
 
@@ -203,7 +206,7 @@ func (s *sheet) dimensions(cam camera, ms []measure, outline rect, p *placer) {
 	}
 	var texts []written
 	for _, m := range ms {
-		sp := s.span(cam, m)
+		sp := s.span(cam, m, outline)
 		off := (first + apart*float64(m.level)) * s.unit
 		// at maps a place along the line and one out from the drawing to paper.
 		var at func(u, v float64) point

@@ -145,7 +145,7 @@ func tags(p *placer, cam camera, shapes []shape) []tag {
 		if len(g.shapes) > 1 && g.shapes[0].look.alpha < 1 {
 			in = rect{at.x, at.y, at.x, at.y} // a tank is full of other things: name it from outside
 		}
-		out = append(out, tag{text: g.of, at: at, in: in, tone: ink})
+		out = append(out, tag{text: g.of, at: at, in: in, tone: ink, shown: func(q point) bool { return seen(cam, g.shapes, shapes, q) }})
 	}
 	for _, s := range shapes {
 		for _, e := range s.edges(cam.eye) {
@@ -162,38 +162,43 @@ func tags(p *placer, cam camera, shapes []shape) []tag {
 // places in the frame that no opaque shape hides and no rectangle of not covers
 // the one nearest to its middle.
 func visible(cam camera, of, all []shape, not []rect) (point, bool) {
-	seen := cam.extent(pointsOf(of)).clip(cam.frame)
-	middle := seen.middle()
+	extent := cam.extent(pointsOf(of)).clip(cam.frame)
+	middle := extent.middle()
 	best, cost := point{}, math.Inf(1)
 	const steps = 10
 	for i := -steps; i <= steps; i++ {
 		for j := -steps; j <= steps; j++ {
 			const most = 0.96 / 2 // off the very border
-			q := point{middle.x + most*seen.w()*float64(i)/steps, middle.y + most*seen.h()*float64(j)/steps}
+			q := point{middle.x + most*extent.w()*float64(i)/steps, middle.y + most*extent.h()*float64(j)/steps}
 			d := q.dist(middle)
 			if d >= cost || slices.ContainsFunc(not, func(r rect) bool { return r.has(q) }) {
 				continue
 			}
-			p := cam.scene(q)
-			depth := math.Inf(-1)
-			for _, s := range of {
-				if in, out := s.pierced(p, cam.eye); in < out {
-					depth = max(depth, out)
-				}
-			}
-			hidden := slices.ContainsFunc(all, func(s shape) bool {
-				if s.look.alpha < 1 {
-					return false
-				}
-				in, out := s.pierced(p, cam.eye)
-				return in < out && out > depth+0.5
-			})
-			if !math.IsInf(depth, -1) && !hidden {
+			if seen(cam, of, all, q) {
 				best, cost = q, d
 			}
 		}
 	}
 	return best, !math.IsInf(cost, 1)
+}
+
+// seen reports whether one of shapes is what is seen at q, or behind clear
+// shapes only.
+func seen(cam camera, of, all []shape, q point) bool {
+	p := cam.scene(q)
+	depth := math.Inf(-1)
+	for _, s := range of {
+		if in, out := s.pierced(p, cam.eye); in < out {
+			depth = max(depth, out)
+		}
+	}
+	return !math.IsInf(depth, -1) && !slices.ContainsFunc(all, func(s shape) bool {
+		if s.look.alpha < 1 {
+			return false
+		}
+		in, out := s.pierced(p, cam.eye)
+		return in < out && out > depth+0.5
+	})
 }
 
 // Understood draws the plan as it was read: a section from above, laid under
@@ -348,12 +353,8 @@ func Side(s Subject, o Options) (Picture, error) {
 	along := section(shapes, y, clearOf(shapes, y, sump))
 	b := s.block("Cut through the sump", "left: across, seen from the right, the front is at the left; right: seen from the front")
 	area := sh.room(b)
-	// Both drawings get the room that their widths ask for.
 	box := boundsOf(shapes)
-	depth, width := box.Max.Y-box.Min.Y, box.Max.X-box.Min.X
-	fixed := 0.16 * area.w() // for lines of measure, whatever the widths
-	share := fixed + (area.w()-2*fixed)*depth/(depth+width)
-	frames := [2]rect{{area.x0, area.y0, area.x0 + math.Round(share), area.y1}, {area.x0 + math.Round(share), area.y0, area.x1, area.y1}}
+	width := [2]float64{box.Max.Y - box.Min.Y, box.Max.X - box.Min.X}
 	views := [2][]shape{across, along}
 	cams := [2]camera{lookFrom(x), lookFrom(y)}
 	var all [2][]r3.Vec
@@ -362,12 +363,25 @@ func Side(s Subject, o Options) (Picture, error) {
 		all[i] = append(pointsOf(views[i]), box.Min, box.Max)
 	}
 	marks := s.uprights()
-	for range 2 { // the second time to the smaller of both scales
+	// Each drawing gets the room that its width and its lines of measure ask
+	// for, both at one scale; how many lines there are depends on the scale.
+	lines := [2]float64{0.16 * area.w(), 0.16 * area.w()}
+	var frames [2]rect
+	for range 3 {
+		share := math.Round(lines[0] + (area.w()-lines[0]-lines[1])*width[0]/(width[0]+width[1]))
+		frames[0] = rect{area.x0, area.y0, area.x0 + share, area.y1}
+		frames[1] = rect{area.x0 + share, area.y0, area.x1, area.y1}
 		for i := range cams {
+			cams[i].limit = 0
 			cams[i], ms[i], _ = sh.dimensioned(cams[i], all[i], frames[i], marks[i])
+			lines[i] = frames[i].w() - cams[i].room.w()
 		}
-		least := min(cams[0].scale, cams[1].scale)
-		cams[0].limit, cams[1].limit = least, least
+		for i := range cams {
+			cams[i].limit = min(cams[0].scale, cams[1].scale)
+		}
+	}
+	for i := range cams {
+		cams[i], ms[i], _ = sh.dimensioned(cams[i], all[i], frames[i], marks[i])
 	}
 	b.scale = cams[0].scale
 	for i := range cams {

@@ -168,8 +168,9 @@ func frame(n r3.Vec) (u, v r3.Vec) {
 
 // An edge is where two facets of a shape meet.
 type edge struct {
-	a, b r3.Vec
-	cut  bool // borders a cut face
+	a, b  r3.Vec
+	cut   bool  // borders a cut face
+	faces []int // of the shape
 }
 
 // sharp is the cosine of the least angle between facets that makes an edge
@@ -179,12 +180,7 @@ const sharp = 0.8660254037844386
 // edges returns the edges of s to draw for an eye in direction eye: sharp ones
 // and outlines, in the order of its facets.
 func (s shape) edges(eye r3.Vec) []edge {
-	type side struct {
-		edge
-		faces [2]int
-		n     int
-	}
-	var sides []side
+	var sides []edge
 	at := map[[2]int]int{}
 	id := merger{}
 	for i, f := range s.facets {
@@ -201,27 +197,136 @@ func (s shape) edges(eye r3.Vec) []edge {
 			if !ok {
 				m = len(sides)
 				at[k] = m
-				sides = append(sides, side{edge: edge{a: p, b: q}})
+				sides = append(sides, edge{a: p, b: q})
 			}
-			if e := &sides[m]; e.n < 2 {
-				e.faces[e.n] = i
-				e.n++
-				e.cut = e.cut || f.cut
-			}
+			e := &sides[m]
+			e.faces = append(e.faces, i)
+			e.cut = e.cut || f.cut
 		}
 	}
 	var out []edge
 	for _, e := range sides {
-		if e.n == 2 {
+		if len(e.faces) == 2 {
 			f, g := s.facets[e.faces[0]], s.facets[e.faces[1]]
 			outline := (r3.Dot(f.normal, eye) > 0) != (r3.Dot(g.normal, eye) > 0)
 			if !outline && r3.Dot(f.normal, g.normal) > sharp {
 				continue
 			}
 		}
-		out = append(out, e.edge)
+		out = append(out, e)
 	}
 	return out
+}
+
+// A panel with a hole comes as several boxes side by side. seamless returns the
+// edges of shapes[i] less those along which its face goes on in another box of
+// the same panel.
+func seamless(shapes []shape, i int, edges []edge) []edge {
+	s := shapes[i]
+	for j, t := range shapes {
+		if j == i || t.part.Role != s.part.Role || t.part.Of != s.part.Of || !sameSlab(s, t) {
+			continue
+		}
+		var rest []edge
+		for _, e := range edges {
+			rest = append(rest, s.without(e, t)...)
+		}
+		edges = rest
+	}
+	return edges
+}
+
+// sameSlab reports whether two shapes lie between the same two planes, as the
+// pieces of one board do. Planes of a cut do not count.
+func sameSlab(s, t shape) bool {
+	var shared []r3.Vec
+	for _, f := range s.facets {
+		for _, g := range t.facets {
+			if !f.cut && !g.cut && flush(f, g) {
+				for _, n := range shared {
+					if r3.Dot(n, f.normal) < -1+1e-9 {
+						return true
+					}
+				}
+				shared = append(shared, f.normal)
+			}
+		}
+	}
+	return false
+}
+
+// flush reports whether two facets lie in one plane and face the same way.
+func flush(f, g facet) bool {
+	return r3.Dot(f.normal, g.normal) > 1-1e-9 && math.Abs(f.off-g.off) < 10*near
+}
+
+// without returns what is left of an edge of s where none of its faces goes on
+// in t.
+func (s shape) without(e edge, t shape) []edge {
+	const beyond = 0.01 // mm
+	length := r3.Norm(r3.Sub(e.b, e.a))
+	dir := r3.Scale(1/length, r3.Sub(e.b, e.a))
+	left := [][2]float64{{0, length}}
+	for _, i := range e.faces {
+		f := s.facets[i]
+		away := r3.Cross(dir, f.normal)
+		if r3.Dot(away, r3.Sub(f.middle(), e.a)) > 0 {
+			away = r3.Scale(-1, away)
+		}
+		from := r3.Add(e.a, r3.Scale(beyond, away))
+		for _, g := range t.facets {
+			if !flush(f, g) {
+				continue
+			}
+			lo, hi := g.clip(from, dir)
+			var rest [][2]float64
+			for _, l := range left {
+				if a := [2]float64{l[0], min(l[1], lo)}; a[1] > a[0]+near {
+					rest = append(rest, a)
+				}
+				if b := [2]float64{max(l[0], hi), l[1]}; b[1] > b[0]+near {
+					rest = append(rest, b)
+				}
+			}
+			if lo < hi {
+				left = rest
+			}
+		}
+	}
+	out := make([]edge, len(left))
+	for i, l := range left {
+		out[i] = e
+		out[i].a, out[i].b = r3.Add(e.a, r3.Scale(l[0], dir)), r3.Add(e.a, r3.Scale(l[1], dir))
+	}
+	return out
+}
+
+// middle returns the mean of a facet's corners.
+func (f facet) middle() r3.Vec {
+	var c r3.Vec
+	for _, p := range f.pts {
+		c = r3.Add(c, r3.Scale(1/float64(len(f.pts)), p))
+	}
+	return c
+}
+
+// clip returns the part of the line p + t·dir, which runs in the facet's plane,
+// within the facet; lo ≥ hi where there is none.
+func (f facet) clip(p, dir r3.Vec) (lo, hi float64) {
+	lo, hi = math.Inf(-1), math.Inf(1)
+	for i, a := range f.pts {
+		in := r3.Cross(f.normal, r3.Sub(f.pts[(i+1)%len(f.pts)], a)) // points into the facet
+		h, v := r3.Dot(in, r3.Sub(p, a)), r3.Dot(in, dir)
+		switch l := r3.Norm(in); {
+		case v > 1e-9*l:
+			lo = max(lo, -h/v)
+		case v < -1e-9*l:
+			hi = min(hi, -h/v)
+		case h < 0:
+			return 0, 0
+		}
+	}
+	return lo, hi
 }
 
 // A merger numbers points; those within near get one number.

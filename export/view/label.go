@@ -3,6 +3,7 @@ package view
 import (
 	"image/color"
 	"math"
+	"slices"
 )
 
 // A placer finds room for labels.
@@ -10,6 +11,7 @@ type placer struct {
 	area  rect
 	taken []rect     // no label may touch these
 	lines [][2]point // a label should keep off these
+	named []rect     // and rather not lie over what another label names
 }
 
 // take reserves a rectangle.
@@ -65,8 +67,10 @@ func (p *placer) near(t tag, w, h, gap float64) (rect, bool) {
 			}
 			q := nearest(r, at)
 			c := q.dist(at) + 9*float64(p.crossed(r))
-			if t.in.meets(r) {
-				c += 20
+			for _, n := range p.named {
+				if n.meets(r) {
+					c += 40
+				}
 			}
 			for _, o := range p.taken {
 				if clips(o, q, at) && !o.has(at) { // the leader would run through another label
@@ -119,8 +123,10 @@ type tag struct {
 	text string
 	at   point // where a leader would end
 	in   rect  // extent of what is named
-	tone color.RGBA
-	bold bool
+	// shown reports whether it is what is seen at a point.
+	shown func(point) bool
+	tone  color.RGBA
+	bold  bool
 }
 
 // write places tags, the smallest things first, inside what they name where
@@ -130,6 +136,7 @@ func (s *sheet) write(p *placer, tags []tag) {
 	dots := len(p.taken)
 	for _, t := range tags {
 		p.take(rect{t.at.x, t.at.y, t.at.x, t.at.y}.grow(5 * s.unit))
+		p.named = append(p.named, t.in)
 	}
 	for i, t := range tags {
 		face := typeface{t.bold, sizeLabel}
@@ -172,7 +179,8 @@ func (p *placer) inside(t tag, w, h float64) (rect, bool) {
 			y := m.y + float64(j)/steps*(t.in.h()-h-2*margin)/2
 			r := rect{x - w/2, y - h/2, x + w/2, y + h/2}
 			c := m.dist(point{x, y}) + 30*float64(p.crossed(r))
-			if c < cost && p.free(r) {
+			seen := func(q point) bool { return t.shown == nil || t.shown(q) }
+			if c < cost && p.free(r) && seen(r.middle()) && !slices.ContainsFunc(corners(r), func(q point) bool { return !seen(q) }) {
 				best, cost = r, c
 			}
 		}

@@ -9,6 +9,8 @@ import (
 
 	"github.com/fogleman/fauxgl"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/scene"
 )
 
 // A raster draws shapes into a frame.
@@ -18,6 +20,7 @@ type raster struct {
 	cam    camera
 	ss     int
 	perMM  float64 // depth of a mm
+	lo, hi float64 // of all that is drawn, toward the eye, mm
 }
 
 // pad is how many pixels a raster is larger than what is kept of it, on every
@@ -44,7 +47,7 @@ func render(shapes []shape, cam camera, ss int) *image.RGBA {
 	r := &raster{
 		dc:     fauxgl.NewContext(w*ss+2*pad, h*ss+2*pad),
 		shader: fauxgl.NewSolidColorShader(m, fauxgl.Color{}),
-		cam:    cam, ss: ss, perMM: perMM,
+		cam:    cam, ss: ss, perMM: perMM, lo: lo, hi: hi,
 	}
 	r.dc.Shader = r.shader
 	// An opaque ground: the rasterizer blends wrongly onto a clear one.
@@ -59,26 +62,20 @@ func render(shapes []shape, cam camera, ss int) *image.RGBA {
 			clear = append(clear, s)
 		}
 	}
-	// The nearest first: what they hide costs little then.
-	nearest := make([]float64, len(solid))
-	order := make([]int, len(solid))
-	for i, s := range solid {
-		order[i] = i
-		nearest[i] = math.Inf(-1)
-		for _, f := range s.facets {
-			for _, p := range f.pts {
-				nearest[i] = max(nearest[i], r3.Dot(p, cam.eye))
-			}
-		}
+	for i, s := range inOrder(solid, cam.eye) {
+		// Where faces of overlapping solids lie in one plane, as those of a stile
+		// let into a wall, the later one is seen.
+		r.dc.DepthBias = -1e-3 * float64(i) * perMM
+		r.faces(s)
 	}
-	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(nearest[j], nearest[i]) })
-	for _, i := range order {
-		r.faces(solid[i])
-	}
+	r.dc.DepthBias = 0
 	r.dc.WriteDepth = false
 	edges := make([][]edge, len(shapes))
 	for i, s := range shapes {
 		edges[i] = s.edges(cam.eye)
+		if s.part.Role == scene.RolePanel || s.part.Role == scene.RoleTrim {
+			edges[i] = seamless(shapes, i, edges[i])
+		}
 	}
 	r.dc.ReadDepth = false
 	for i, s := range shapes {
@@ -98,6 +95,37 @@ func render(shapes []shape, cam camera, ss int) *image.RGBA {
 		r.lines(edges[i], s.look.line, 1, s.look.width, 0.6)
 	}
 	return r.shrink(w, h)
+}
+
+// inOrder returns opaque shapes in the order in which they are drawn: walls
+// first, and of each kind the nearest first, since what they hide costs little
+// then.
+func inOrder(solid []shape, eye r3.Vec) []shape {
+	type ranked struct {
+		shape
+		wall int // 0 for the room's and the cabinet's walls, 1 for others
+		near float64
+	}
+	all := make([]ranked, len(solid))
+	for i, s := range solid {
+		all[i] = ranked{s, 1, math.Inf(-1)}
+		if s.part.Role == scene.RolePanel || s.part.Role == scene.RoleRoom {
+			all[i].wall = 0
+		}
+		for _, f := range s.facets {
+			for _, p := range f.pts {
+				all[i].near = max(all[i].near, r3.Dot(p, eye))
+			}
+		}
+	}
+	slices.SortStableFunc(all, func(a, b ranked) int {
+		return cmp.Or(cmp.Compare(a.wall, b.wall), cmp.Compare(b.near, a.near))
+	})
+	out := make([]shape, len(all))
+	for i, a := range all {
+		out[i] = a.shape
+	}
+	return out
 }
 
 // rgba returns c with the given alpha for the rasterizer.
@@ -121,6 +149,9 @@ func (r *raster) faces(s shape) {
 			case cutSolid:
 				c, alpha = mix(s.look.line, paper, 0.25), 1
 			}
+		}
+		if alpha >= 1 { // a little darker with the distance, as inside a cabinet
+			c = mix(c, ink, 0.075*(r.hi-r3.Dot(f.middle(), r.cam.eye))/(r.hi-r.lo+1))
 		}
 		r.shader.Color = rgba(c, alpha)
 		for i := 2; i < len(f.pts); i++ {
