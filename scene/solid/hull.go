@@ -18,17 +18,13 @@ var ErrFlat = errors.New("points span no volume")
 // differences between two; determinants of three differences have 123.
 const gridBits = 40
 
-// flat is how far a point may be beside a face or an edge and still belong to
-// it, in units of the grid: the points of a turned body are off their common
-// plane by the rounding of the turn, which is about one unit.
-const flat = 16
-
 // Hull returns the convex hull of points; it is an error if they span no volume
 // or one is not finite.
 //
-// The faces are decided exactly on a grid of 2⁻⁴⁰ of the points' extent; faces
-// that differ by less than 16 of its units are merged, and points that stick
-// out by no more than that may be dropped. Corners keep their coordinates.
+// The faces are decided exactly on a grid of 2⁻⁴⁰ of the points' extent. What is
+// flat but for 16 of its units, or the rounding of the coordinates, is one face,
+// and a point that sticks out by no more than that may be dropped. Corners keep
+// their coordinates.
 func Hull(points []r3.Vec) (*Polyhedron, error) {
 	h, err := newHull(points)
 	if err != nil {
@@ -45,7 +41,11 @@ type hull struct {
 	points []r3.Vec
 	grid   [][3]int64
 	unit   float64 // size of the grid
-	faces  []triangular
+	// flat is how far, in units of the grid, a point may be beside a face and
+	// still belong to it. The corners of a turned body are off their common
+	// plane by the rounding of the turn.
+	flat  float64
+	faces []triangular
 	// fresh is, for each point of the horizon, the new face that starts there.
 	fresh []int
 }
@@ -64,15 +64,14 @@ func newHull(points []r3.Vec) (*hull, error) {
 		return nil, ErrFlat
 	}
 	b := boundsOf(points)
-	for i, p := range points {
-		if s := p.X + p.Y + p.Z; math.IsNaN(s) || math.IsInf(s, 0) {
-			return nil, fmt.Errorf("point %d: %v is not finite", i, p)
-		}
+	size := max(b.Max.X-b.Min.X, b.Max.Y-b.Min.Y, b.Max.Z-b.Min.Z)
+	if math.IsNaN(size) || math.IsInf(size, 0) {
+		return nil, fmt.Errorf("points between %v and %v: not finite", b.Min, b.Max)
 	}
-	size := b.Size()
 	h := &hull{points: points, grid: make([][3]int64, len(points)), fresh: make([]int, len(points))}
-	_, exp := math.Frexp(max(size.X, size.Y, size.Z))
+	_, exp := math.Frexp(size)
 	h.unit = math.Ldexp(1, exp-gridBits)
+	h.flat = 16 + 8*0x1p-52*(absSum(b.Min)+absSum(b.Max))/h.unit
 	for i, p := range points {
 		d := r3.Scale(1/h.unit, r3.Sub(p, b.Min))
 		h.grid[i] = [3]int64{int64(math.Round(d.X)), int64(math.Round(d.Y)), int64(math.Round(d.Z))}
@@ -92,7 +91,7 @@ func newHull(points []r3.Vec) (*hull, error) {
 	q, width := farthest(func(d r3.Vec) float64 { return r3.Norm(r3.Cross(along, d)) })
 	normal := r3.Unit(r3.Cross(along, h.between(0, q)))
 	r, height := farthest(func(d r3.Vec) float64 { return math.Abs(r3.Dot(normal, d)) })
-	if !(length > flat && width > flat && height > flat) {
+	if !(length > h.flat && width > h.flat && height > h.flat) {
 		return nil, ErrFlat
 	}
 	if h.height(h.face(0, p, q), r) > 0 {
@@ -112,7 +111,14 @@ func (h *hull) between(a, b int) r3.Vec {
 }
 
 func (h *hull) face(a, b, c int) triangular {
-	u, v := h.between(a, b), h.between(a, c)
+	// Across the two shorter edges: the cross product loses least.
+	u, v, w := h.between(a, b), h.between(b, c), h.between(c, a)
+	switch lu, lv, lw := r3.Norm2(u), r3.Norm2(v), r3.Norm2(w); {
+	case lu >= lv && lu >= lw:
+		u, v = v, w
+	case lv >= lw:
+		u, v = w, u
+	}
 	return triangular{
 		v:      [3]int{a, b, c},
 		normal: r3.Cross(u, v),
@@ -320,7 +326,7 @@ func (h *hull) groups() []int {
 				}
 				in := true
 				for _, v := range h.faces[n].v {
-					in = in && math.Abs(r3.Dot(normal, h.between(s.v[0], v))) <= flat
+					in = in && math.Abs(r3.Dot(normal, h.between(s.v[0], v))) <= h.flat
 				}
 				if in {
 					group[n] = seed
