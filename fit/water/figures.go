@@ -120,7 +120,7 @@ func newStudy(s *scene.Scene) *study {
 func (st *study) levels(heights []float64, spilled float64) *Levels {
 	l := &Levels{Spilled: unit.Volume(spilled)}
 	for i, h := range heights {
-		l.Depth = append(l.Depth, unit.Length(max(0, st.nom.tank.Depth(i, h))))
+		l.Depth = append(l.Depth, unit.Length(max(0, st.nom.depth(i, h))))
 		v := unit.Volume(max(0, st.nom.tank.Part(i, h)))
 		l.Volume = append(l.Volume, v)
 		l.Total += v
@@ -140,7 +140,7 @@ func (st *study) slopeDrop() unit.Length {
 func (st *study) marks() {
 	n := len(st.Spaces) - 1
 	depth := func(h float64) *unit.Length {
-		l := unit.Length(st.nom.tank.Depth(n, h))
+		l := unit.Length(st.nom.depth(n, h))
 		return &l
 	}
 	if h, ok := st.nom.mark(0); ok {
@@ -151,10 +151,10 @@ func (st *study) marks() {
 	// lengths that the highest water is reckoned with, and where the pen goes.
 	lower := Freeboard + st.slopeDrop()
 	if h, ok := st.high.mark(lower.MM()); ok {
-		safe := unit.Length(st.high.tank.Depth(n, h)) - st.scene.Sump.Tape
+		safe := unit.Length(st.high.depth(n, h)) - st.scene.Sump.Tape
 		if safe > 0 {
 			st.SafeMark = &safe
-			h = st.nom.tank.Height(n, safe.MM())
+			h = st.nom.height(n, safe.MM())
 			st.SafeOff = depth(st.nom.stop(st.nom.run(h), st.nom.drain).Heights[n])
 		}
 	}

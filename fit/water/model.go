@@ -51,42 +51,71 @@ func newModel(s *scene.Scene, read reading) *model {
 	inner.Min.Y, inner.Max.Y = in.Min.Y+err/2, in.Max.Y-err/2
 	inner.Max.Z = in.Max.Z - err
 	m.area = (inner.Max.X - inner.Min.X) * (inner.Max.Y - inner.Min.Y)
-	boxes := make([]r3.Box, len(m.spaces))
-	var walls []basin.Wall
 	alongX := s.Sump.Inlet == scene.Left || s.Sump.Inlet == scene.Right
+	spaces := make([]basin.Space, len(m.spaces))
 	for i, sp := range m.spaces {
-		boxes[i] = fitted(sp.Box, in, inner)
-		if i > 0 {
-			b := fitted(m.between(i), in, inner)
-			b.Min.Z = in.Min.Z + sp.In.Gap.MM()
-			b.Max.Z = in.Min.Z + max(sp.In.Top.MM()+err, sp.In.Gap.MM())
-			walls = append(walls, basin.Wall{Box: b, Raised: sp.In.Gap > 0})
-		}
+		spaces[i] = basin.Space{Box: fitted(sp.Box, in, inner), Middle: m.middle(i)}
 	}
-	m.tank = basin.New(boxes, walls, alongX, m.standing(), m.tilt())
+	var walls []basin.Wall
+	for i := 1; i < len(spaces); i++ {
+		edge := m.spaces[i].In
+		b := fitted(gapBox(m.spaces[i-1], m.spaces[i]), in, inner)
+		b.Min.Z = in.Min.Z + edge.Gap.MM()
+		b.Max.Z = in.Min.Z + max(edge.Top.MM()+err, edge.Gap.MM())
+		thicken(&b, &spaces[i-1].Box, &spaces[i].Box, err, alongX)
+		walls = append(walls, basin.Wall{Box: b, Raised: edge.Gap > 0})
+	}
+	m.tank = basin.New(spaces, walls, alongX, m.standing(), m.tilt())
 	if s.Sump.Flow != nil {
 		m.flow = float64(*s.Sump.Flow)
 	}
 	if s.Sump.Level != nil {
-		m.last = m.tank.Height(len(m.spaces)-1, max(0, s.Sump.Level.MM()+err))
+		m.last = m.height(len(m.spaces)-1, max(0, s.Sump.Level.MM()+err))
 	}
 	m.drain = m.drained()
 	return m
 }
 
-// between returns the room between space i-1 and space i.
-func (m *model) between(i int) r3.Box {
-	a, b := m.spaces[i-1].Box, m.spaces[i].Box
-	w := r3.Box{
-		Min: r3.Vec{X: min(a.Max.X, b.Max.X), Y: min(a.Max.Y, b.Max.Y), Z: a.Min.Z},
-		Max: r3.Vec{X: max(a.Min.X, b.Min.X), Y: max(a.Min.Y, b.Min.Y), Z: a.Max.Z},
+// thicken moves both faces of a wall out by a length, in where it is negative,
+// and the spaces before and behind it with them: so neither is longer (or
+// shorter) than its measured faces allow. A wall keeps a tenth of a millimetre,
+// a space a tenth of its length.
+func thicken(wall, before, behind *r3.Box, by float64, alongX bool) {
+	of := func(b *r3.Box) (lo, hi *float64) {
+		if alongX {
+			return &b.Min.X, &b.Max.X
+		}
+		return &b.Min.Y, &b.Max.Y
 	}
-	if m.sump.Inlet == scene.Left || m.sump.Inlet == scene.Right {
-		w.Min.Y, w.Max.Y = a.Min.Y, a.Max.Y
-	} else {
-		w.Min.X, w.Max.X = a.Min.X, a.Max.X
+	lo, hi := of(wall)
+	first, last := before, behind
+	if a, _ := of(before); *a > *lo {
+		first, last = behind, before
 	}
-	return w
+	firstLo, firstHi := of(first)
+	lastLo, lastHi := of(last)
+	by = max(by, -(*hi-*lo-0.1)/2)
+	by = min(by, 0.45*(*firstHi-*firstLo), 0.45*(*lastHi-*lastLo))
+	*lo -= by
+	*hi += by
+	*firstHi, *lastLo = *lo, *hi
+}
+
+// middle returns the middle of a space's floor, where depths are told.
+func (m *model) middle(space int) r3.Vec {
+	b := m.spaces[space].Box
+	p := r3.Scale(0.5, r3.Add(b.Min, b.Max))
+	p.Z = b.Min.Z
+	return p
+}
+
+// height and depth turn depths in the middle of a space into heights and back.
+func (m *model) height(space int, depth float64) float64 {
+	return m.tank.HeightAt(m.middle(space), depth)
+}
+
+func (m *model) depth(space int, height float64) float64 {
+	return m.tank.DepthAt(m.middle(space), height)
 }
 
 // fitted moves the sides of b that are sides of from to those of to.
@@ -166,7 +195,9 @@ func displayArea(d *scene.Display, err float64) float64 {
 
 // pipes returns what pipes and hoses let down: what the plan says they hold, or
 // the outside volume of those it draws above the sump's brim, which is more than
-// they hold; nothing for the lowest water.
+// they hold. Where it has neither, nothing; for the highest water two pipes of
+// 1 in bore from the sump to the display's brim. For the lowest water only what
+// the plan says counts.
 func (m *model) pipes() float64 {
 	if m.scene.Water.Pipes != nil {
 		return float64(*m.scene.Water.Pipes)
@@ -174,7 +205,12 @@ func (m *model) pipes() float64 {
 	if m.read.worse < 0 {
 		return 0
 	}
-	return float64(drawnPipes(m.scene))
+	drawn := float64(drawnPipes(m.scene))
+	if drawn == 0 && m.read.worse > 0 && m.scene.Display != nil {
+		const bore = 25.4
+		return 2 * math.Pi / 4 * bore * bore * max(0, m.scene.Display.Box.Max.Z-m.sump.Box.Max.Z)
+	}
+	return drawn
 }
 
 func drawnPipes(s *scene.Scene) unit.Volume {
@@ -233,7 +269,7 @@ func (m *model) room(last float64) float64 {
 // and whether there is one above its floor.
 func (m *model) mark(lower float64) (height float64, found bool) {
 	n := len(m.spaces) - 1
-	floor, brim := m.tank.Height(n, 0), m.tank.SpaceBrim(n)
+	floor, brim := m.height(n, 0), m.tank.SpaceBrim(n)
 	// A lower brim is the same as more water under it only in a plain tank: so
 	// the tank itself is made lower.
 	t := m

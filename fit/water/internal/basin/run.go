@@ -78,15 +78,16 @@ func (t *Tank) head(w *wall, q, behind float64, by Formula) (float64, bool) {
 // under returns the height before a raised wall.
 func (t *Tank) under(i int, q, after float64, r Reading) float64 {
 	w, floor := &t.walls[i], t.spaces[i+1].floor
-	if q <= 0 {
-		return after
+	// Where the water behind is shallow it leaves the gap like a stream: with the
+	// critical depth of what the contraction leaves of the width. A deeper one
+	// behind it never lowers the level before it.
+	least := min(w.gap, Critical(q, r.Contraction*t.width))
+	if !(least > fine) {
+		return after // next to nothing flows
 	}
-	// Where the water behind is shallow it passes below the pane like a stream:
-	// at least with the critical depth, and from one and a half times that.
-	critical := Critical(q, t.width)
-	open := min(w.gap, max(after-floor, critical))
-	back := max(after, floor+critical)
-	h := max(back+Loss(q, open*t.width, r.Contraction), floor+1.5*critical)
+	back := max(after, floor+least)
+	open := min(w.gap, back-floor)
+	h := back + Loss(q, open*t.width, r.Contraction)
 	if h <= w.crest {
 		return h
 	}

@@ -9,6 +9,13 @@ import (
 	"undercroft/scene/solid"
 )
 
+// A Space is one room of a tank.
+type Space struct {
+	Box r3.Box // from the floor to the brim
+	// Middle is the place on its floor where its level counts.
+	Middle r3.Vec
+}
+
 // A Wall stands across the flow between two spaces.
 type Wall struct {
 	Box    r3.Box // of the pane itself
@@ -46,15 +53,15 @@ type wall struct {
 	overStuff []column
 }
 
-// New returns the tank with the spaces of these boxes, all with one floor and
-// one brim, the walls between them, and the solids that stand in it. alongX
-// tells that the water runs left to right or back. tilt is how much the height
-// of a point grows with x and with y; it must be small against 1.
-func New(spaces []r3.Box, walls []Wall, alongX bool, solids []solid.Solid, tilt [2]float64) *Tank {
+// New returns the tank with these spaces, all with one floor and one brim, the
+// walls between them, and the solids that stand in it. alongX tells that the
+// water runs left to right or back. tilt is how much the height of a point grows
+// with x and with y; it must be small against 1.
+func New(spaces []Space, walls []Wall, alongX bool, solids []solid.Solid, tilt [2]float64) *Tank {
 	t := &Tank{up: r3.Vec{X: tilt[0], Y: tilt[1], Z: 1}}
-	all := spaces[0]
-	for _, b := range spaces[1:] {
-		all = hull(all, b)
+	all := spaces[0].Box
+	for _, s := range spaces[1:] {
+		all = hull(all, s.Box)
 	}
 	t.width = all.Max.Y - all.Min.Y
 	if !alongX {
@@ -64,8 +71,9 @@ func New(spaces []r3.Box, walls []Wall, alongX bool, solids []solid.Solid, tilt 
 	mid.Z = all.Min.Z
 	// Heights are counted from the middle of the tank's floor.
 	t.origin = r3.Dot(t.up, mid)
-	for _, b := range spaces {
-		s := space{room: t.column(solid.Box(b), b), brim: t.lowest(b, b.Max.Z), floor: t.height(floorOf(b))}
+	for _, sp := range spaces {
+		b := sp.Box
+		s := space{room: t.column(solid.Box(b), b), brim: t.lowest(b, b.Max.Z), floor: t.height(sp.Middle)}
 		for _, body := range solids {
 			if c := t.column(body, b); c != nil {
 				s.stuff = append(s.stuff, c)
@@ -145,12 +153,6 @@ func (t *Tank) lowest(b r3.Box, z float64) float64 {
 	return low
 }
 
-func floorOf(b r3.Box) r3.Vec {
-	p := r3.Scale(0.5, r3.Add(b.Min, b.Max))
-	p.Z = b.Min.Z
-	return p
-}
-
 func hull(a, b r3.Box) r3.Box {
 	return r3.Box{
 		Min: r3.Vec{X: min(a.Min.X, b.Min.X), Y: min(a.Min.Y, b.Min.Y), Z: min(a.Min.Z, b.Min.Z)},
@@ -193,15 +195,11 @@ func (s *space) rises() bool {
 // Spaces returns how many spaces the tank has.
 func (t *Tank) Spaces() int { return len(t.spaces) }
 
-// Height returns the height of a depth of water measured in the middle of a
-// space, above the middle of the tank's floor.
-func (t *Tank) Height(space int, depth float64) float64 { return t.spaces[space].floor + depth }
-
-// Depth returns the depth in the middle of a space at a height.
-func (t *Tank) Depth(space int, height float64) float64 { return height - t.spaces[space].floor }
-
-// DepthAt returns the depth of water at a place of the scene at a height; the z
+// HeightAt returns the height of a depth of water at a place of the scene; the z
 // of the place is what the depth is measured from.
+func (t *Tank) HeightAt(place r3.Vec, depth float64) float64 { return t.height(place) + depth }
+
+// DepthAt returns the depth of water at a place of the scene at a height.
 func (t *Tank) DepthAt(place r3.Vec, height float64) float64 { return height - t.height(place) }
 
 // Brim returns the lowest height of the tank's upper edge.

@@ -19,18 +19,24 @@ type pane struct{ at, thick, gap, top float64 }
 
 // build returns a tank of length l along x, width w and height h from the origin.
 func build(l, w, h float64, panes []pane, solids []solid.Solid, tilt [2]float64) *basin.Tank {
-	var spaces []r3.Box
+	var spaces []basin.Space
+	space := func(from, to float64) basin.Space {
+		return basin.Space{
+			Box:    r3.Box{Min: r3.Vec{X: from}, Max: r3.Vec{X: to, Y: w, Z: h}},
+			Middle: r3.Vec{X: (from + to) / 2, Y: w / 2},
+		}
+	}
 	var walls []basin.Wall
 	from := 0.0
 	for _, p := range panes {
-		spaces = append(spaces, r3.Box{Min: r3.Vec{X: from}, Max: r3.Vec{X: p.at, Y: w, Z: h}})
+		spaces = append(spaces, space(from, p.at))
 		walls = append(walls, basin.Wall{
 			Box:    r3.Box{Min: r3.Vec{X: p.at, Z: p.gap}, Max: r3.Vec{X: p.at + p.thick, Y: w, Z: p.top}},
 			Raised: p.gap > 0,
 		})
 		from = p.at + p.thick
 	}
-	spaces = append(spaces, r3.Box{Min: r3.Vec{X: from}, Max: r3.Vec{X: l, Y: w, Z: h}})
+	spaces = append(spaces, space(from, l))
 	return basin.New(spaces, walls, true, solids, tilt)
 }
 
@@ -216,10 +222,10 @@ func TestOutOfLevel(t *testing.T) {
 	tank := build(400, 200, 300, []pane{{95, 10, 0, 100}}, nil, [2]float64{-0.02, 0.01})
 	near(t, "brim", tank.Brim(), 300-4-1, 1e-9)
 	near(t, "crest", tank.Crest(0), 100-0.02*(100-200+5)-1, 1e-9)
-	near(t, "depth in the first space", tank.Depth(0, 50), 50+0.02*(47.5-200), 1e-9)
+	near(t, "depth in the first space", tank.DepthAt(r3.Vec{X: 47.5, Y: 100}, 50), 50+0.02*(47.5-200), 1e-9)
 	// Above the highest point of the floor a space holds its area times the depth
 	// in its middle.
-	near(t, "volume", tank.Volume(1, 60), 295*200*tank.Depth(1, 60), 1e-5)
+	near(t, "volume", tank.Volume(1, 60), 295*200*tank.DepthAt(r3.Vec{X: 252.5, Y: 100}, 60), 1e-5)
 }
 
 func TestMuddled(t *testing.T) {
