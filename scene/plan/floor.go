@@ -27,6 +27,9 @@ type rawJoists struct {
 	run     val[axis]
 	support val[unit.Length]
 	offset  val[unit.Length]
+	doubled val[[]val[int]]
+	bearing val[unit.Length]
+	damp    val[bool]
 }
 
 // rawJoistSize is a joist's section as dressed.
@@ -74,6 +77,12 @@ var joistsShape = object("joists",
 		needed("write support: 8, from the support behind (or left of) the cabinet to the cabinet"),
 	key("offset", func(j *rawJoists) *val[unit.Length] { return &j.offset }, offset,
 		"From the cabinet's left edge (front-back) or back edge (left-right) to the middle of the first joist under it; default 0."),
+	key("doubled", func(j *rawJoists) *val[[]val[int]] { return &j.doubled }, listOf("a list of joists, as [2, 3]", 1, whole(-20, 100)),
+		"Joists that are two side by side: 1 is the first under the cabinet, then to the right (or to the front)."),
+	key("bearing", func(j *rawJoists) *val[unit.Length] { return &j.bearing }, size,
+		"How much of a joist lies on its support; default 1 1/2 in."),
+	key("damp", func(j *rawJoists) *val[bool] { return &j.damp }, yesNo,
+		"Whether the joists stay wet; then lower values hold."),
 )
 
 var joistSize = either("a nominal size as 2x10, or [thickness, depth]",
@@ -84,7 +93,7 @@ var joistSize = either("a nominal size as 2x10, or [thickness, depth]",
 			if !ok {
 				r.fail(at, n.quote()+" is no nominal size of timber", "write 2x6, 2x8, 2x10 or 2x12, or measured: [45 mm, 220 mm]")
 			}
-			return rawJoistSize{n.text, t, d}, ok
+			return rawJoistSize{n.text, toNanometre(t), toNanometre(d)}, ok
 		},
 		describe: func() *schema { return &schema{Type: "string", Pattern: `^\s*[0-9]+\s*[xX]\s*[0-9]+\s*$`} },
 	},
@@ -136,7 +145,12 @@ func (b *builder) floor() {
 	f.Joists = &scene.Joists{
 		Thickness: j.size.v.thickness, Depth: j.size.v.depth, Nominal: j.size.v.nominal,
 		Class: j.class.v, Spacing: j.spacing.v, Span: j.span.v, LeftRight: j.run.v == leftRight,
-		Support: j.support.v, Offset: j.offset.v,
+		Support: j.support.v, Offset: j.offset.v, Bearing: j.bearing.pointer(), Damp: j.damp.v,
+	}
+	for _, d := range j.doubled.v {
+		if d.ok {
+			f.Joists.Doubled = append(f.Joists.Doubled, d.v)
+		}
 	}
 	path = raw.joists.at.path
 	if !j.offset.ok {

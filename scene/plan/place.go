@@ -83,6 +83,9 @@ func allAxes(r *reader, a *rawAt, at where) bool {
 // nanometre rounds a coordinate in mm to whole nanometres, as lengths are read.
 func nanometre(mm float64) float64 { return math.Round(mm*1e6) / 1e6 }
 
+// toNanometre rounds a length that was computed to whole nanometres.
+func toNanometre(l unit.Length) unit.Length { return unit.Length(nanometre(l.MM())) }
+
 func rounded(v r3.Vec) r3.Vec {
 	return r3.Vec{X: nanometre(v.X), Y: nanometre(v.Y), Z: nanometre(v.Z)}
 }

@@ -24,6 +24,7 @@ type rawPlan struct {
 	carry     val[unit.Length]
 	gaps      val[map[string]unit.Length]
 	floor     val[*rawFloor]
+	stand     val[*rawStand]
 }
 
 // planKeys are the keys at the top of a plan.
@@ -54,6 +55,8 @@ var planKeys = []field[rawPlan]{
 		"Room wanted between things at rest, by kind; of two kinds the larger counts."),
 	key("floor", func(p *rawPlan) *val[*rawFloor] { return &p.floor }, floorShape,
 		"The house floor: slab, or its joists."),
+	key("stand", func(p *rawPlan) *val[*rawStand] { return &p.stand }, standShape,
+		"What carries the display: the timbers of a frame, or the boards of the cabinet."),
 }
 
 // planShape is a whole plan.
@@ -162,6 +165,7 @@ func (b *builder) build() {
 	s.Carry = b.orAssume(p.carry, defaultCarry, "carry", "%s wanted on every side of a thing on its way in")
 	b.gaps()
 	b.floor()
+	b.stand()
 }
 
 // names gathers the names of things, fixtures and openings; no two may be alike.
