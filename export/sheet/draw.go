@@ -99,11 +99,11 @@ func rectangle(x1, y1, x2, y2 float64) []point {
 
 // circle draws a circle.
 func (p pen) circle(s style, x, y, r float64) {
-	d := "M" + number(p.x+x-r) + " " + number(p.y+y)
-	for _, end := range []float64{x + r, x - r} {
-		d += "A" + number(r) + " " + number(r) + " 0 0 1 " + number(p.x+end) + " " + number(p.y+y)
+	half := func(to float64) string {
+		return "A" + number(r) + " " + number(r) + " 0 0 1 " + number(p.x+to) + " " + number(p.y+y)
 	}
-	p.to.Items = append(p.to.Items, item{Style: s, D: d + "Z"})
+	start := "M" + number(p.x+x-r) + " " + number(p.y+y)
+	p.to.Items = append(p.to.Items, item{Style: s, D: start + half(x+r) + half(x-r) + "Z"})
 }
 
 // arc draws an arc from one angle to another, in degrees clockwise from the
@@ -400,7 +400,7 @@ func fit(s string, size, room float64) string {
 func wrap(s string, size, room float64) []string {
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(printable(s)) {
+	for _, word := range strings.FieldsSeq(printable(s)) {
 		if line != "" && width(line+" "+word, size) > room {
 			lines = append(lines, line)
 			line = ""

@@ -195,7 +195,7 @@ func (f *form) row(p pen, r row, widths []float64, y, high float64) {
 		switch w := widths[i]; {
 		case c.box:
 			p.box(paper, x+pad/2, y+0.4, x+w-pad/2, y+high-0.4)
-			p.text(x+pad, y+0.4+2.5, 2.3, left, fit(c.text, 2.3, w-2*pad))
+			f.filled(p, c.text, x+pad, y+0.4, w-2*pad)
 		case c.bold:
 			p.bold(x+pad/2, y+high/2+1, normal, left, fit(c.text, normal*boldness, w))
 		default:
@@ -211,6 +211,19 @@ func (f *form) row(p pen, r row, widths []float64, y, high float64) {
 	}
 }
 
+// filled writes what the plan says small into the top of a box, on two lines
+// where one is too short.
+func (f *form) filled(p pen, text string, x, y, wide float64) {
+	const size, apart = 2.3, 2.6
+	lines := wrap(text, size, wide)
+	if len(lines) > 2 {
+		lines = []string{lines[0], strings.Join(lines[1:], " ")}
+	}
+	for i, line := range lines {
+		p.text(x, y+2.5+apart*float64(i), size, left, fit(line, size, wide))
+	}
+}
+
 // finish writes the foot of every page.
 func (f *form) finish() ([][]byte, error) {
 	files := make([][]byte, len(f.pages))
@@ -223,12 +236,12 @@ func (f *form) finish() ([][]byte, error) {
 		p.moved(0, 6).titleBlock(
 			12,
 			field{"Document", f.name, 31},
-			field{"Title", strings.TrimLeft(f.heads[i], "0123456789 "), 61},
+			field{"Title", strings.TrimLeft(f.heads[i], "0123456789 "), 60},
 			field{"Plan", f.about, 36},
-			field{"Measured by", "", 24},
-			field{"Date", "", 15},
+			field{"Measured by", "", 22},
+			field{"Date", "", 14},
 			field{"Units", f.units, 9},
-			field{"Sheet", fmt.Sprintf("%d / %d", i+1, len(f.pages)), 10},
+			field{"Sheet", fmt.Sprintf("%d / %d", i+1, len(f.pages)), 14},
 		)
 		var err error
 		if files[i], err = pg.svg(); err != nil {

@@ -71,7 +71,7 @@ func (m measuring) howTo(f *form) {
 		unit.Millimetres: "in millimetres, as 514",
 		unit.Centimetres: "in centimetres, as 51.4",
 	}[m.sys]
-	clear := map[unit.System]string{
+	offset := map[unit.System]string{
 		unit.Inches: "1 in", unit.Millimetres: "100 mm", unit.Centimetres: "10 cm",
 	}[m.sys]
 	const size, apart = normal, 3.9
@@ -102,7 +102,7 @@ func (m measuring) howTo(f *form) {
 		column(
 			half+gutter, half,
 			"Hook the tape on the far edge, pull it tight, and read with your eye straight over the mark.",
-			"Where the hook is in the way, start at the "+clear+" line and take that off again. Where the tape must bend into a corner, measure from both sides to a pencil mark.",
+			"Where the hook is in the way, start at the "+offset+" line and take that off again. Where the tape must bend into a corner, measure from both sides to a pencil mark.",
 			"Left and right are yours as you stand before the cabinet’s front. Pull the plugs before your hands go in.",
 		),
 	)
@@ -125,17 +125,23 @@ func (m measuring) lines(list ...line) table {
 	return t
 }
 
-// length prints a length; nil is blank.
-func (m measuring) length(l *unit.Length) string {
+// length prints a length as a tape reads, without its unit, which is the same
+// for all of the sheet.
+func (m measuring) length(l unit.Length) string {
+	return strings.TrimSuffix(m.sys.Length(l), " "+m.sys.String())
+}
+
+// given prints a length; nil is blank.
+func (m measuring) given(l *unit.Length) string {
 	if l == nil {
 		return ""
 	}
-	return m.sys.Length(*l)
+	return m.length(*l)
 }
 
 // known prints a length, with a question mark where the plan does not give it.
 func (m measuring) known(l unit.Length, assumed bool) string {
-	return m.sys.Length(l) + doubt(assumed)
+	return m.length(l) + doubt(assumed)
 }
 
 func doubt(assumed bool) string {
@@ -158,12 +164,12 @@ func (m measuring) cabinet() section {
 	if m.s != nil {
 		c := &m.s.Cabinet
 		v = [10]string{
-			m.sys.Length(c.Width), m.sys.Length(c.Depth), m.sys.Length(c.Height), m.panel(c.Left), m.panel(c.Back), m.panel(c.Lid), m.panel(c.Front),
+			m.length(c.Width), m.length(c.Depth), m.length(c.Height), m.panel(c.Left), m.panel(c.Back), m.panel(c.Lid), m.panel(c.Front),
 		}
 		if b := c.Bottom; b != nil {
-			v[7], v[8] = m.sys.Length(b.Up), m.known(b.Thickness, b.Assumed)
+			v[7], v[8] = m.length(b.Up), m.known(b.Thickness, b.Assumed)
 		}
-		v[9] = m.sys.Length(span(c.Inside()).width)
+		v[9] = m.length(span(c.Inside()).width)
 	}
 	return section{
 		title: "A  Cabinet", note: useBoth,
@@ -191,7 +197,7 @@ func (m measuring) room() section {
 	if m.s != nil {
 		r := m.s.Room
 		for i, l := range []*unit.Length{r.Front, r.Left, r.Right, r.Back, r.Ceiling} {
-			v[i] = m.length(l)
+			v[i] = m.given(l)
 		}
 	}
 	return section{
@@ -287,11 +293,11 @@ func (m measuring) opening(o *scene.Opening) []string {
 	case scene.Right:
 		fromLeft, wide = unit.Length(h.Min.Y), size.depth
 	}
-	bottom := m.sys.Length(fromBottom)
+	bottom := m.length(fromBottom)
 	if o.Side == scene.Top {
-		bottom = "front " + m.sys.Length(unit.Length(h.Min.Y))
+		bottom = "front " + m.length(unit.Length(h.Min.Y))
 	}
-	v := []string{o.Name, o.Side.String(), m.sys.Length(fromLeft), bottom, m.sys.Length(wide), m.sys.Length(high)}
+	v := []string{o.Name, o.Side.String(), m.length(fromLeft), bottom, m.length(wide), m.length(high)}
 	v = append(v, make([]string, len(openingKeys)-len(v))...)
 	var notes []string
 	if d := o.Door; d == nil {
@@ -302,19 +308,22 @@ func (m measuring) opening(o *scene.Opening) []string {
 		}[d.Hinge]
 		v[7] = "inset"
 		if d.Overlay {
-			v[7] = "overlay " + m.sys.Length(d.Overlap)
+			v[7] = "overlay " + m.length(d.Overlap)
 		}
 		v[8] = m.known(d.Thickness, d.AssumedThickness)
 		if d.Clear != nil {
-			v[10] = m.sys.Length(*d.Clear)
+			v[10] = m.length(*d.Clear)
 		} else {
 			v[9] = d.Opens.String() + doubt(d.AssumedOpens)
 		}
 		if g := d.Hinges; g != nil {
 			v[11] = strconv.Itoa(len(g.Up))
-			v[12], v[13] = m.sys.Length(g.SticksIn), m.sys.Length(g.Tall)
-			v[14] = m.sys.Size(g.Up...)
-			v[14] = strings.ReplaceAll(v[14], " x ", ", ")
+			v[12], v[13] = m.length(g.SticksIn), m.length(g.Tall)
+			var up []string
+			for _, l := range g.Up {
+				up = append(up, m.length(l))
+			}
+			v[14] = strings.Join(up, ", ")
 		}
 		if d.LiftsOff {
 			notes = append(notes, "lifts off")
@@ -348,16 +357,22 @@ func rowsOf(rows []row, least, cells int) []row {
 }
 
 // size returns the boxes of a body's width, depth and height. A round thing
-// tells its diameter and how it lies.
+// that stands or lies along the cabinet tells its diameter and its length.
 func (m measuring) size(s solid.Solid) []cell {
 	e := span(s.Bounds())
-	out := []cell{blank(m.sys.Length(e.width)), blank(m.sys.Length(e.depth)), blank(m.sys.Length(e.height))}
+	width, depth, height := m.length(e.width), m.length(e.depth), m.length(e.height)
 	if c, ok := s.(*solid.Cylinder); ok {
-		across := "ø " + m.sys.Length(unit.Length(2*c.Radius))
-		long := m.sys.Length(unit.Length(r3.Norm(r3.Sub(c.B, c.A))))
-		out = []cell{blank(across), blank("round"), blank(long)}
+		across := "ø " + m.length(unit.Length(2*c.Radius))
+		switch axis := r3.Sub(c.B, c.A); {
+		case axis.X == 0 && axis.Y == 0:
+			width, depth = across, "round"
+		case axis.Y == 0 && axis.Z == 0:
+			depth, height = across, "lying"
+		case axis.X == 0 && axis.Z == 0:
+			width, height = across, "lying"
+		}
 	}
-	return out
+	return []cell{blank(width), blank(depth), blank(height)}
 }
 
 // from returns the boxes of where a body stands in a room: from its left, its
@@ -366,7 +381,7 @@ func (m measuring) from(s solid.Solid, in r3.Box) []cell {
 	b := s.Bounds()
 	var out []cell
 	for _, v := range []float64{b.Min.X - in.Min.X, b.Min.Y - in.Min.Y, b.Min.Z - in.Min.Z} {
-		out = append(out, blank(m.sys.Length(unit.Length(v))))
+		out = append(out, blank(m.length(unit.Length(v))))
 	}
 	return out
 }
@@ -382,7 +397,12 @@ func bodyName(thing string, b scene.Body) string {
 func (m measuring) fixtures() section {
 	t := table{high: rowHigh, columns: []column{
 		{head: "name"},
-		{"D1 width", 15}, {"D2 depth", 15}, {"D3 height", 15}, {"D4 left", 15}, {"D5 front", 15}, {"D6 bottom", 15},
+		{"D1 width", 15},
+		{"D2 depth", 15},
+		{"D3 height", 15},
+		{"D4 left", 15},
+		{"D5 front", 15},
+		{"D6 bottom", 15},
 	}}
 	if m.s != nil {
 		for _, f := range m.s.Cabinet.Fixtures {
@@ -405,12 +425,12 @@ func (m measuring) display() section {
 	if m.s != nil && m.s.Display != nil {
 		d := m.s.Display
 		e := span(d.Box)
-		v = [8]string{m.sys.Length(e.width), m.sys.Length(e.depth), m.sys.Length(e.height), m.known(d.Glass, d.GlassAssumed)}
+		v = [8]string{m.length(e.width), m.length(e.depth), m.length(e.height), m.known(d.Glass, d.GlassAssumed)}
 		if d.Water != nil {
-			v[4] = m.sys.Length(e.height - d.Glass - *d.Water)
+			v[4] = m.length(e.height - d.Glass - *d.Water)
 		}
-		v[5] = m.length(d.Drops)
-		v[6] = m.sys.Length(d.Sand)
+		v[5] = m.given(d.Drops)
+		v[6] = m.length(d.Sand)
 		v[7] = [...]string{scene.NotYet: "not yet", scene.Dry: "dry", scene.Full: "full"}[d.Standing]
 	}
 	return section{
@@ -434,18 +454,18 @@ func (m measuring) sump() section {
 	if m.s != nil && m.s.Sump != nil {
 		p := m.s.Sump
 		e := span(p.Box)
-		v = [11]string{m.sys.Length(e.width), m.sys.Length(e.depth), m.sys.Length(e.height), m.known(p.Glass, p.GlassAssumed)}
+		v = [11]string{m.length(e.width), m.length(e.depth), m.length(e.height), m.known(p.Glass, p.GlassAssumed)}
 		if r := p.Rim; r != nil {
-			v[4], v[5], v[6] = m.sys.Length(r.Height), m.sys.Length(r.Out), m.sys.Length(r.In)
+			v[4], v[5], v[6] = m.length(r.Height), m.length(r.Out), m.length(r.In)
 		}
 		var all []solid.Solid
 		for _, part := range p.Panes() {
 			all = append(all, part.Solid)
 		}
 		b, in := solid.BoundsOf(all...), m.s.Cabinet.Inside()
-		v[7], v[8] = m.sys.Length(unit.Length(b.Min.X-in.Min.X)), m.sys.Length(unit.Length(b.Min.Y-in.Min.Y))
+		v[7], v[8] = m.length(unit.Length(b.Min.X-in.Min.X)), m.length(unit.Length(b.Min.Y-in.Min.Y))
 		v[9] = p.Inlet.String()
-		v[10] = m.length(p.Level)
+		v[10] = m.given(p.Level)
 	}
 	return section{
 		title: "F  Sump, as it stands in the cabinet", note: useLarger,
@@ -471,13 +491,16 @@ func (m measuring) sump() section {
 
 func (m measuring) baffles() section {
 	t := table{high: 6.5, columns: []column{
-		{"", 20}, {head: "F12 inlet end to near face"}, {head: "F13 bottom to top edge"},
-		{head: "F14 gap under; 0: stands"}, {"F15 thickness", 30},
+		{"", 20},
+		{head: "F12 inlet end to near face"},
+		{head: "F13 bottom to top edge"},
+		{head: "F14 gap under; 0: stands"},
+		{"F15 thickness", 30},
 	}}
 	if m.s != nil && m.s.Sump != nil {
 		for _, b := range m.s.Sump.Baffles {
 			t.rows = append(t.rows, row{
-				named("baffle " + strconv.Itoa(len(t.rows)+1)), blank(m.sys.Length(b.At)), blank(m.sys.Length(b.Top)), blank(m.sys.Length(b.Gap)), blank(m.sys.Length(b.Thickness)),
+				named("baffle " + strconv.Itoa(len(t.rows)+1)), blank(m.length(b.At)), blank(m.length(b.Top)), blank(m.length(b.Gap)), blank(m.length(b.Thickness)),
 			})
 		}
 	}
@@ -489,8 +512,16 @@ func (m measuring) baffles() section {
 
 func (m measuring) equipment() section {
 	t := table{high: rowHigh, columns: []column{
-		{head: "name, part and kind"}, {"in cabinet, sump 1", 25},
-		{"G1 width", 16}, {"G2 depth", 16}, {"G3 height", 16}, {"G4 left", 16}, {"G5 front", 16}, {"G6 bottom", 16}, {"G7 lifts", 16}, {"weight", 16},
+		{head: "name, part and kind"},
+		{"in cabinet, sump 1", 25},
+		{"G1 width", 16},
+		{"G2 depth", 16},
+		{"G3 height", 16},
+		{"G4 left", 16},
+		{"G5 front", 16},
+		{"G6 bottom", 16},
+		{"G7 lifts", 16},
+		{"weight", 16},
 	}}
 	if m.s != nil {
 		for i := range m.s.Equipment {
@@ -509,7 +540,7 @@ func (m measuring) equipment() section {
 				r = append(r, m.from(b.Solid, room)...)
 				lifts, mass := "", ""
 				if b.Lifts > 0 {
-					lifts = m.sys.Length(b.Lifts)
+					lifts = m.length(b.Lifts)
 				}
 				if j == 0 && e.Mass != nil {
 					mass = m.sys.Mass(*e.Mass)
@@ -532,15 +563,18 @@ func (m measuring) equipment() section {
 
 func (m measuring) places() section {
 	t := table{high: rowHigh, columns: []column{
-		{head: "what the hand closes on: cup, valve, plug"}, {"task: press, turn, grip, plug, lift", 46},
-		{"H1 left", 18}, {"H2 front", 18}, {"H3 bottom", 18},
+		{head: "what the hand closes on: cup, valve, plug"},
+		{"task: press, turn, grip, plug, lift", 46},
+		{"H1 left", 18},
+		{"H2 front", 18},
+		{"H3 bottom", 18},
 	}}
 	if m.s != nil {
 		in := m.s.Cabinet.Inside()
 		for _, p := range m.s.Reach {
 			r := row{blank(p.Name), blank(p.Task)}
 			for _, v := range []float64{p.At.X - in.Min.X, p.At.Y - in.Min.Y, p.At.Z - in.Min.Z} {
-				r = append(r, blank(m.sys.Length(unit.Length(v))))
+				r = append(r, blank(m.length(unit.Length(v))))
 			}
 			t.rows = append(t.rows, r)
 		}
@@ -557,16 +591,16 @@ func (m measuring) floor() section {
 			v[0] = "slab"
 		}
 		if j := f.Joists; j != nil {
-			v[0], v[1] = m.sys.Length(j.Thickness), m.sys.Length(j.Depth)
+			v[0], v[1] = m.length(j.Thickness), m.length(j.Depth)
 			v[2] = strings.TrimSpace(j.Species + " " + j.Grade + j.Class)
-			v[3], v[4] = m.sys.Length(j.Spacing), m.sys.Length(j.Span)
+			v[3], v[4] = m.length(j.Spacing), m.length(j.Span)
 			v[5] = "front to back"
 			if j.LeftRight {
 				v[5] = "left to right"
 			}
-			v[6], v[7] = m.sys.Length(j.Support), m.sys.Length(j.Offset)
+			v[6], v[7] = m.length(j.Support), m.length(j.Offset)
 		}
-		v[8] = m.length(f.Sheathing)
+		v[8] = m.given(f.Sheathing)
 	}
 	t := m.lines(
 		line{"J1", "joist: thickness; write “slab” on concrete", v[0]},
