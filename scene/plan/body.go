@@ -111,7 +111,7 @@ var roundShape = shape[rawRound]{
 			if !ok {
 				r.fail(at, n.quote()+" is no trade size of the tables", "write the diameter you measured, or "+oneOf(sizesOf(words[len(words)-1])))
 			}
-			return rawRound{d, strings.Join(words, " ")}, ok
+			return rawRound{toNanometre(d), strings.Join(words, " ")}, ok
 		}
 		before := len(r.errs)
 		d, ok := size.read(r, n, at)

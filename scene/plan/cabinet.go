@@ -352,7 +352,7 @@ func (b *builder) opening(c *scene.Cabinet, raw *rawCabinet, o *rawOpening) scen
 	default:
 		z = at.up.v
 	}
-	x, z = unit.Length(nanometre(x.MM())), unit.Length(nanometre(z.MM()))
+	x, z = toNanometre(x), toNanometre(z)
 	tall := "high"
 	if o.side.v == scene.Top {
 		tall = "deep"
@@ -374,7 +374,7 @@ func (b *builder) beyondSide(o *rawOpening, how string, from, length, whole unit
 			b.sys.Fine(length), how, o.side.v, b.sys.Fine(whole)), "size is the hole without its door: width, height", size)
 	case from < 0:
 		b.fail(o.at.at, fmt.Sprintf("the hole begins %s before the cabinet's %s", b.sys.Fine(-from), o.side.v), hint, size)
-	case nanometre((from + length - whole).MM()) > 0:
+	case toNanometre(from+length-whole) > 0:
 		b.fail(o.size.at, fmt.Sprintf("the hole is %s %s from %s on, and the cabinet's %s ends at %s",
 			b.sys.Fine(length), how, b.sys.Fine(from), o.side.v, b.sys.Fine(whole)), hint, size)
 	}

@@ -17,6 +17,7 @@ type rawDisplay struct {
 	water       val[*rawWater]
 	drops       val[unit.Length]
 	drainsTo    val[unit.Length]
+	mouth       val[unit.Length]
 	sand        val[*rawSand]
 	rock        val[unit.Mass]
 	salinity    val[float64]
@@ -47,6 +48,8 @@ var displayShape = object("the display", append(
 		"How far the water falls when the pump stops."),
 	key("drains-to", func(d *rawDisplay) *val[unit.Length] { return &d.drainsTo }, distance,
 		"Depth it falls to when the pump stops, above the inside bottom; instead of drops."),
+	key("mouth", func(d *rawDisplay) *val[unit.Length] { return &d.mouth }, distance,
+		"How far the lowest mouth of the return is below the running water: when the pump stops the display siphons down to it."),
 	key("sand", func(d *rawDisplay) *val[*rawSand] { return &d.sand }, object("a bed of sand",
 		key("depth", func(s *rawSand) *val[unit.Length] { return &s.depth }, distance,
 			"Depth of the sand.").needed("write depth: 1 1/2")), "The sand."),
@@ -78,7 +81,7 @@ func (b *builder) display() {
 		return
 	}
 	at := b.raw.display.at
-	d := &scene.Display{Rock: raw.rock.v, Standing: raw.standing.v, Drops: raw.drops.pointer()}
+	d := &scene.Display{Rock: raw.rock.v, Standing: raw.standing.v, Drops: raw.drops.pointer(), Mouth: raw.mouth.pointer()}
 	b.s.Display = d
 	w, dp, h, size, sized := b.tankSize(&raw.tank, at, "write size: [42, 18, 20], outside glass: width, depth, height")
 	glass := raw.tank.glass.usable()
@@ -93,7 +96,7 @@ func (b *builder) display() {
 	top := r3.Box{Min: r3.Vec{Z: c.Height.MM()}, Max: r3.Vec{X: c.Width.MM(), Y: c.Depth.MM(), Z: c.Height.MM()}}
 	box := r3.Vec{X: w.MM(), Y: dp.MM(), Z: h.MM()}
 	d.Box = boxAt(raw.at.or(&rawAt{}).place(top, box), box)
-	b.levels(d, raw, unit.Length(nanometre((h - d.Glass).MM())), size)
+	b.levels(d, raw, toNanometre(h-d.Glass), size)
 }
 
 // levels fills in the water; deep is the display's depth inside.
@@ -116,7 +119,7 @@ func (b *builder) levels(d *scene.Display, raw *rawDisplay, deep unit.Length, si
 	if raw.water.v.belowTop.ok {
 		water, at = deep-raw.water.v.belowTop.v, raw.water.v.belowTop.at
 	}
-	water = unit.Length(nanometre(water.MM()))
+	water = toNanometre(water)
 	if water <= 0 || water > deep {
 		b.fail(at, fmt.Sprintf("the water is %s deep in a display that is %s deep inside", b.sys.Fine(water), b.sys.Fine(deep)),
 			"a depth counts from the inside bottom; below-top from the glass top", size)
@@ -131,7 +134,7 @@ func (b *builder) levels(d *scene.Display, raw *rawDisplay, deep unit.Length, si
 		b.fail(raw.drainsTo.at, fmt.Sprintf("the water drains to %s and is only %s deep", b.sys.Fine(raw.drainsTo.v), b.sys.Fine(water)),
 			"drains-to is the depth it falls to when the pump stops", at)
 	case raw.drainsTo.ok:
-		drops := unit.Length(nanometre((water - raw.drainsTo.v).MM()))
+		drops := toNanometre(water - raw.drainsTo.v)
 		d.Drops = &drops
 	}
 }

@@ -172,8 +172,8 @@ func (b *builder) trims(s *scene.Sump, raw *rawSump) {
 	}
 	sold := scene.Trim{
 		Height: stockTrimHeight, In: stockTrimIn, Assumed: true,
-		Out: unit.Length(nanometre(x.MM())), More: unit.Length(nanometre((y - x).MM())),
-		Beyond: unit.Length(nanometre((t.TrimHigh - t.GlassHigh).MM() / 2)),
+		Out: toNanometre(x), More: toNanometre(y - x),
+		Beyond: toNanometre((t.TrimHigh - t.GlassHigh) / 2),
 	}
 	if !raw.rim.given {
 		rim := sold
@@ -216,7 +216,7 @@ func (b *builder) across(s *scene.Sump, raw *rawSump) {
 // insideSump checks that what is in the sump is within it and in order.
 func (b *builder) insideSump(s *scene.Sump, raw *rawSump, size where) {
 	in := s.Inside()
-	high, long := unit.Length(nanometre(in.Max.Z-in.Min.Z)), s.Length()
+	high, long := toNanometre(unit.Length(in.Max.Z-in.Min.Z)), s.Length()
 	if raw.level.ok && raw.level.v > high {
 		b.fail(raw.level.at, fmt.Sprintf("the water is kept at %s in a sump that is %s deep inside", b.sys.Fine(raw.level.v), b.sys.Fine(high)),
 			"measure from the inside bottom", size)
@@ -235,7 +235,7 @@ func (b *builder) insideSump(s *scene.Sump, raw *rawSump, size where) {
 			"height is how much of the glass it covers", size)
 	}
 	for i, v := range raw.braces.v {
-		if v.ok && v.v.at.ok && v.v.width.ok && nanometre((v.v.at.v+v.v.width.v-long).MM()) > 0 {
+		if v.ok && v.v.at.ok && v.v.width.ok && toNanometre(v.v.at.v+v.v.width.v-long) > 0 {
 			b.fail(v.v.at.at, fmt.Sprintf("brace %d ends at %s, beyond the sump, which is %s long inside", i+1,
 				b.sys.Fine(v.v.at.v+v.v.width.v), b.sys.Fine(long)), "at counts from the inside of the inlet end", size)
 		}
@@ -248,7 +248,7 @@ func (b *builder) insideSump(s *scene.Sump, raw *rawSump, size where) {
 		}
 		f := v.v
 		what, end := "baffle "+strconv.Itoa(i+1), f.at.v+f.thickness.or(s.Glass)
-		if nanometre((end - long).MM()) > 0 {
+		if toNanometre(end-long) > 0 {
 			b.fail(f.at.at, fmt.Sprintf("%s ends at %s, beyond the sump, which is %s long inside", what, b.sys.Fine(end), b.sys.Fine(long)),
 				"at counts from the inside of the inlet end", size)
 		}
@@ -266,7 +266,7 @@ func (b *builder) insideSump(s *scene.Sump, raw *rawSump, size where) {
 			case f.at.v < last.at.v:
 				b.fail(f.at.at, fmt.Sprintf("%s at %s comes before the one above it at %s", what, b.sys.Fine(f.at.v), b.sys.Fine(last.at.v)),
 					"give baffles in the order the water meets them, from the inlet", last.at.at)
-			case nanometre((f.at.v - before).MM()) < 0:
+			case toNanometre(f.at.v-before) < 0:
 				b.fail(f.at.at, fmt.Sprintf("%s at %s stands in the one before, which ends at %s", what, b.sys.Fine(f.at.v), b.sys.Fine(before)),
 					"at counts to the near face", last.at.at)
 			}

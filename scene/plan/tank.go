@@ -62,15 +62,15 @@ func (b *builder) tankSize(raw *rawTank, at where, example string) (width, depth
 		return raw.size.v[0], raw.size.v[1], raw.size.v[2], raw.size.at, true
 	case raw.stock.ok:
 		t := raw.stock.v
-		width, depth = t.GlassLong, t.GlassAcross
+		width, depth, height = toNanometre(t.GlassLong), toNanometre(t.GlassAcross), toNanometre(t.GlassHigh)
 		if raw.long.v == frontBack {
 			width, depth = depth, width
 		}
 		if !raw.long.given {
 			b.assume(join(at.path, "long"), "%s runs left to right", raw.stock.v.Name)
 		}
-		b.assume(join(at.path, "stock"), "%s is %s, outside glass: %s", t.Name, b.sys.Size(width, depth, t.GlassHigh), t.Source)
-		return width, depth, t.GlassHigh, raw.stock.at, raw.long.usable()
+		b.assume(join(at.path, "stock"), "%s is %s, outside glass: %s", t.Name, b.sys.Size(width, depth, height), t.Source)
+		return width, depth, height, raw.stock.at, raw.long.usable()
 	case !raw.size.given && !raw.stock.given:
 		b.fail(where{at.pos, join(at.path, "size")}, "missing", example)
 	}
@@ -84,7 +84,7 @@ func (b *builder) tankGlass(raw *rawTank, at where, what string, otherwise unit.
 		return raw.glass.v, false
 	case raw.stock.ok:
 		b.assume(join(at.path, "glass"), "%s of %s glass: %s", what, b.sys.Fine(raw.stock.v.Pane), raw.stock.v.Source)
-		return raw.stock.v.Pane, true
+		return toNanometre(raw.stock.v.Pane), true
 	}
 	b.assume(join(at.path, "glass"), "%s of %s glass", what, b.sys.Fine(otherwise))
 	return otherwise, true
