@@ -400,7 +400,7 @@ func fit(s string, size, room float64) string {
 func wrap(s string, size, room float64) []string {
 	var lines []string
 	line := ""
-	for _, word := range strings.FieldsSeq(printable(s)) {
+	for word := range strings.FieldsSeq(printable(s)) {
 		if line != "" && width(line+" "+word, size) > room {
 			lines = append(lines, line)
 			line = ""

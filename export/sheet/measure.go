@@ -248,8 +248,6 @@ func (m measuring) openings() []section {
 				{"An opening from the front: C3 to C6 place and size, C13 to C15 a hinge in it.", 61, drawOpening},
 				{"Doors from above: an inset pair and an overlay leaf, closed and open.", 62, drawDoors},
 			}
-		} else {
-			s.title += " (continued)"
 		}
 		sections = append(sections, s)
 	}
