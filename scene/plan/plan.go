@@ -25,10 +25,11 @@ type rawPlan struct {
 	gaps      val[map[string]unit.Length]
 	floor     val[*rawFloor]
 	stand     val[*rawStand]
+	extras    rawExtras
 }
 
 // planKeys are the keys at the top of a plan.
-var planKeys = []field[rawPlan]{
+var planKeys = append([]field[rawPlan]{
 	key("format", func(p *rawPlan) *val[int] { return &p.format }, formatNumber,
 		"The format of the plan file: 1.").needed("write format: 1"),
 	key("title", func(p *rawPlan) *val[string] { return &p.title }, text,
@@ -57,7 +58,7 @@ var planKeys = []field[rawPlan]{
 		"The house floor: slab, or its joists."),
 	key("stand", func(p *rawPlan) *val[*rawStand] { return &p.stand }, standShape,
 		"What carries the display: the timbers of a frame, or the boards of the cabinet."),
-}
+}, within(func(p *rawPlan) *rawExtras { return &p.extras }, extraKeys)...)
 
 // planShape is a whole plan.
 var planShape = object("a plan", planKeys...)
@@ -166,6 +167,7 @@ func (b *builder) build() {
 	b.gaps()
 	b.floor()
 	b.stand()
+	b.extras(&p.extras)
 }
 
 // names gathers the names of things, fixtures and openings; no two may be alike.

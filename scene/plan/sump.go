@@ -22,6 +22,7 @@ type rawSump struct {
 	flow    val[unit.Flow]
 	baffles val[[]val[*rawBaffle]]
 	level   val[unit.Length]
+	under   val[unit.Length]
 	within  val[unit.Length]
 }
 
@@ -75,6 +76,8 @@ var sumpShape = object("the sump", append(
 		"Panes across the flow, from the inlet on."),
 	key("level", func(s *rawSump) *val[unit.Length] { return &s.level }, distance,
 		"Water kept in the last chamber while the pump runs, above the inside bottom."),
+	key("under", func(s *rawSump) *val[unit.Length] { return &s.under }, distance,
+		"Thickness of a mat under it: without up or down it stands that much higher."),
 	key("within", func(s *rawSump) *val[unit.Length] { return &s.within }, distance,
 		"How far its measures may be off, where it is not the plan's tape."),
 )...)
@@ -139,6 +142,8 @@ func (b *builder) sump() {
 		low.Z = s.Foot.Beyond.MM()
 	}
 	corner := raw.at.or(&rawAt{}).place(b.s.Cabinet.Inside(), rounded(r3.Add(low, r3.Add(glass, high))))
+	s.Under = raw.under.v
+	corner = onMat(corner, raw.at.or(&rawAt{}), s.Under)
 	s.Box = boxAt(r3.Add(corner, low), glass)
 	b.across(s, raw)
 	if raw.inlet.usable() {

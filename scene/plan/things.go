@@ -21,6 +21,8 @@ type rawEquipment struct {
 	kind     val[string]
 	in       val[rawIn]
 	mass     val[unit.Mass]
+	holds    val[unit.Volume]
+	outlet   val[unit.Length]
 	standsIn val[[]unit.Length]
 	order    val[int]
 	fixed    val[bool]
@@ -75,6 +77,10 @@ var equipmentShape = object("a thing", append(
 	key("in", func(e *rawEquipment) *val[rawIn] { return &e.in }, inShape,
 		"Where it stands: cabinet (default), sump 1, sump 2 and so on from the inlet, or sump last."),
 	key("mass", func(e *rawEquipment) *val[unit.Mass] { return &e.mass }, mass, "Its mass without water."),
+	key("holds", func(e *rawEquipment) *val[unit.Volume] { return &e.holds }, volume,
+		"What a reservoir holds; default as much as its outside."),
+	key("outlet", func(e *rawEquipment) *val[unit.Length] { return &e.outlet }, offset,
+		"Where the end of a reservoir's hose is, above the cabinet's inside bottom."),
 	key("stands-in", func(e *rawEquipment) *val[[]unit.Length] { return &e.standsIn },
 		fixed(distance, "[9, 10 1/2]", "least", "greatest depth"),
 		"Depth of water it works in: least and greatest."),
@@ -132,7 +138,7 @@ func (b *builder) equipment() {
 		}
 		raw := v.v
 		e := scene.Equipment{
-			Name: raw.name.v, Kind: raw.kind.or("box"), Mass: raw.mass.pointer(), Order: raw.order.v,
+			Name: raw.name.v, Kind: raw.kind.or("box"), Mass: raw.mass.pointer(), Holds: raw.holds.pointer(), Outlet: b.outlet(raw.outlet), Order: raw.order.v,
 			Fixed: raw.fixed.v, Soft: raw.soft.v, Tape: raw.within.or(b.s.Tape), From: raw.faces(),
 		}
 		room, known := b.insideCabinet(), raw.in.usable()
