@@ -172,7 +172,7 @@ func judgeJoists(s *scene.Scene, st stand.Stance, f *verdict.Finding) {
 	}
 	f.Summary += fmt.Sprintf("; the tank and the room press it down %s, everything in the long run %s", s.Units.Fine(unit.Length(sum.sag)), s.Units.Fine(unit.Length(sum.lasting)))
 	if hasCode {
-		f.Summary += fmt.Sprintf("; the code table allows such joists %s for ordinary rooms, yours span %s", s.Units.Length(unit.Length(code)), s.Units.Length(s.Floor.Joists.Span))
+		f.Summary += fmt.Sprintf("; the code table allows such joists %s for ordinary rooms, yours span %s", long(s, unit.Length(code)), long(s, s.Floor.Joists.Span))
 	}
 	var helps []string
 	for _, c := range g.changes(s) {
@@ -213,6 +213,20 @@ func size(s *scene.Scene) string {
 		return text + " " + j.Class
 	}
 	return text + " " + j.Species
+}
+
+// long prints a span as code tables do: in feet and inches where the plan is in
+// inches.
+func long(s *scene.Scene, l unit.Length) string {
+	if s.Units != unit.Inches {
+		return s.Units.Length(l)
+	}
+	feet := math.Floor((l + unit.Inch/32).In() / 12)
+	rest := l - unit.Length(feet)*unit.Foot
+	if rest < unit.Inch/32 {
+		return fmt.Sprintf("%.0f ft", feet)
+	}
+	return fmt.Sprintf("%.0f ft %s", feet, s.Units.Length(rest))
 }
 
 // codeSpan returns what the code table gives for rooms of a live load in psf and

@@ -21,6 +21,7 @@ type piece struct {
 	carries   float64 // N
 	judge     func(thickness float64) (wood.SheetResult, error)
 	assumed   []string
+	hint      string // what would settle it
 }
 
 // A carcass is a cabinet of boards.
@@ -64,10 +65,15 @@ func newCarcass(s *scene.Scene, sheet wood.Sheet) *carcass {
 }
 
 // under tells whether an edge of the display is over the wall of its side, or
-// near enough for the top board to spread it there.
+// near enough inward for the top board to spread it there.
 func (c *carcass) under(edge int, st strip) bool {
 	lo, hi := span(c.walls[edge], across(st.along))
-	return c.carry[edge] && st.at >= lo-c.lid && st.at <= hi+c.lid
+	if edge == 0 || edge == 2 {
+		hi += c.lid
+	} else {
+		lo -= c.lid
+	}
+	return c.carry[edge] && st.at >= lo && st.at <= hi
 }
 
 // face returns the side of the cabinet on which a wall is.
@@ -199,11 +205,32 @@ func (c *carcass) rails(edge int, st strip) []piece {
 			if !ok {
 				return wood.SheetResult{}, fmt.Errorf("only %s of wood is left over %s", c.s.Units.Length(unit.Length(max(0, height))), o.Name)
 			}
-			return c.sheet.Strip(thickness, height, length, true, loads)
+			r, err := c.sheet.Strip(thickness, height, length, true, loads)
+			if err == nil && c.lid > 0 {
+				// The top board may be glued on and help: that counts in the low ratios.
+				stronger, stiffer := flanged(thickness, height, c.s.Cabinet.Depth.MM()/2, c.lid)
+				r.Ratios[wood.Bending] = wood.Ratio{Low: r.Ratios[wood.Bending].Low / stronger, High: r.Ratios[wood.Bending].High}
+				r.Ratios[wood.Deflection] = wood.Ratio{Low: r.Ratios[wood.Deflection].Low / stiffer, High: r.Ratios[wood.Deflection].High}
+			}
+			return r, err
 		}
+		p.hint = "a taller rail, or one of timber behind it, would settle it"
 		out = append(out, p)
 	}
 	return out
+}
+
+// flanged returns how many times stronger and stiffer a rail of the given width
+// and height is with a board of another width and thickness glued on top: the
+// section moduli at the lower edge and the second moments of area, by Steiner's
+// theorem.
+func flanged(width, height, flange, thickness float64) (stronger, stiffer float64) {
+	a, b := width*height, flange*thickness
+	middle := (a*height/2 + b*(height+thickness/2)) / (a + b)
+	inertia := width*height*height*height/12 + a*(middle-height/2)*(middle-height/2) +
+		flange*thickness*thickness*thickness/12 + b*(height+thickness/2-middle)*(height+thickness/2-middle)
+	alone := width * height * height * height / 12
+	return inertia / middle / (alone / (height / 2)), inertia / alone
 }
 
 // bridge is an edge that no wall carries: the top board alone would have to, over
@@ -291,6 +318,9 @@ func (c *carcass) frontRail() bool {
 // right, and where front and back carry it too, as lying on all four edges.
 func (c *carcass) board(name string, thickness, total float64, f field, x0, x1, y0, y1 float64, front, back bool) piece {
 	p := piece{name: name, thickness: thickness, carries: total}
+	if !front || !back {
+		p.hint = "a rail under its front and back edge would settle it"
+	}
 	ax0, ax1 := max(f.box.Min.X, x0)-x0, min(f.box.Max.X, x1)-x0
 	ay0, ay1 := max(f.box.Min.Y, y0)-y0, min(f.box.Max.Y, y1)-y0
 	p.judge = func(thickness float64) (wood.SheetResult, error) {
@@ -341,8 +371,43 @@ func (c *carcass) bottom(f field) (piece, bool) {
 		}
 	}
 	p := c.board("inside bottom", b.Thickness.MM(), total, f, c.walls[2].Max.X, c.walls[3].Min.X, c.walls[0].Max.Y, c.walls[1].Min.Y, held[0], held[1])
+	if !held[0] || !held[1] {
+		p.hint = "a strip of wood under its front and back edge would settle it"
+	}
 	if b.Assumed {
 		p.assumed = []string{"inside bottom " + c.s.Units.Length(b.Thickness) + " thick"}
 	}
 	return p, true
+}
+
+// bay judges a board on a grid of rails under an even pressure: across the widest
+// gap between rails one way, or the other, or as lying on rails all round, as far
+// as there are such.
+func (c *carcass) bay(name string, thickness, total, pressure, gapX, gapY float64) piece {
+	p := piece{name: name, thickness: thickness, carries: total}
+	p.judge = func(thickness float64) (wood.SheetResult, error) {
+		var best wood.SheetResult
+		for _, gap := range []float64{gapX, gapY} {
+			if gap == 0 {
+				continue
+			}
+			r, err := c.sheet.Strip(1, thickness, gap, false, []beam.Load{beam.Uniform(0, gap, pressure)})
+			if err != nil {
+				return r, err
+			}
+			if best.Ratios == nil {
+				best = r
+			} else {
+				best = best.Better(r)
+			}
+		}
+		if best.Ratios == nil {
+			return best, fmt.Errorf("no two rails are seen under it")
+		}
+		if gapX > 0 && gapY > 0 {
+			best = best.Better(c.sheet.Slab(gapX, gapY, thickness, pressure, 0, gapX, 0, gapY))
+		}
+		return best, nil
+	}
+	return p
 }

@@ -117,14 +117,66 @@ func frameFindings(s *scene.Scene, l weight.Loads, force float64) []verdict.Find
 	if b := s.Cabinet.Bottom; b != nil && s.Stand.Board != "" && len(shelf) == 0 {
 		out = append(out, boardsAlone(s, below)...)
 	}
-	if len(edges.names) > 0 || len(tops) > 0 {
-		out = append(out, edges.finding(s, len(tops) > 0))
+	if p, ok := f.topBoard(force, tops); ok {
+		out = append(out, p)
+	}
+	if len(tops) > 0 {
+		out = append(out, edges.finding(s))
+	} else {
+		out = append(out, verdict.Finding{
+			ID: "stand/edges", Room: math.NaN(), Measures: verdict.Measures{{Key: "unheld_mm", Value: nil}},
+			Summary: "no timber of the stand reaches the underside of the board under the display: is its place right?",
+		})
 	}
 	for i := range out {
 		out[i].Assumed = append(out[i].Assumed, bearsAssumed(s)...)
 		out[i].Assumed = append(out[i].Assumed, l.Assumed...)
 	}
 	return out
+}
+
+// topBoard judges the board on a frame where the display bears on its whole
+// bottom and the plan names the board.
+func (f *frame) topBoard(force float64, tops []*node) (verdict.Finding, bool) {
+	lid := f.s.Cabinet.Lid.Thickness.MM()
+	if f.s.Stand.Bears == scene.BearsRim || f.s.Stand.Board == "" || lid == 0 {
+		return verdict.Finding{}, false
+	}
+	sheet, err := wood.LookSheet(f.s.Stand.Board, f.s.Stand.Damp)
+	if err != nil {
+		return unshown("stand/top", "top: not shown: "+plainError(err)), true
+	}
+	// The widest gap between rails that run along an axis.
+	gap := func(along scene.Axis) float64 {
+		var at []float64
+		for _, n := range tops {
+			if n.m.Run == along {
+				lo, hi := span(n.m.Box, across(along))
+				at = append(at, (lo+hi)/2)
+			}
+		}
+		slices.Sort(at)
+		widest := 0.0
+		for i := 1; i < len(at); i++ {
+			widest = max(widest, at[i]-at[i-1])
+		}
+		return widest
+	}
+	box := f.s.Display.Box
+	c := newCarcass(f.s, sheet)
+	p := c.bay("top", lid, force, force/((box.Max.X-box.Min.X)*(box.Max.Y-box.Min.Y)), gap(scene.AlongY), gap(scene.AlongX))
+	if f.s.Cabinet.Lid.Assumed {
+		p.assumed = []string{"top " + f.s.Units.Length(f.s.Cabinet.Lid.Thickness) + " thick"}
+	}
+	return c.finding([]piece{p}), true
+}
+
+// unshown is a finding without a ratio.
+func unshown(id, summary string) verdict.Finding {
+	return verdict.Finding{
+		ID: id, Room: math.NaN(), Summary: summary,
+		Measures: verdict.Measures{{Key: "ratio", Value: nil}, {Key: "governs", Value: nil}},
+	}
 }
 
 // ways returns the axes along which the members under an even pressure may carry
@@ -142,53 +194,50 @@ func (f *frame) ways(b bearing, tops []*node) []scene.Axis {
 	return out
 }
 
-// An edgeCheck gathers where the edges of the display lie on no wood of the
-// frame.
+// An edgeCheck gathers where the edges of the display lie on no wood.
 type edgeCheck struct {
-	names    []string
+	rim      bool // the display may bear on them
 	unheld   [4]float64
 	overhang [4]float64
 }
 
 func (e *edgeCheck) note(i int, unheld, overhang float64) {
-	if !slices.Contains(e.names, edgeNames[i]) {
-		e.names = append(e.names, edgeNames[i])
-	}
+	e.rim = true
 	e.unheld[i] = max(e.unheld[i], unheld)
 	e.overhang[i] = max(e.overhang[i], overhang)
 }
 
 // finding is a warning where an edge is not over wood; a display that bears on
-// its whole bottom has none to check.
-func (e *edgeCheck) finding(s *scene.Scene, wood bool) verdict.Finding {
+// its whole bottom has none to check but those beyond the cabinet.
+func (e *edgeCheck) finding(s *scene.Scene) verdict.Finding {
 	f := verdict.Finding{ID: "stand/edges", Verdict: verdict.OK, Room: math.NaN()}
-	var bad []string
-	worst := 0.0
-	for i, name := range edgeNames {
-		if e.unheld[i] <= 2*s.Tape.MM() {
-			continue
-		}
-		worst = max(worst, e.unheld[i])
-		how := "has no rail under it for"
-		if e.overhang[i] > 2*s.Tape.MM() {
-			how = "reaches beyond the wood by"
-		}
-		length := e.unheld[i]
-		if e.overhang[i] > 2*s.Tape.MM() {
-			length = e.overhang[i]
-		}
-		bad = append(bad, fmt.Sprintf("the %s edge %s %s", name, how, s.Units.Length(unit.Length(length))))
+	box, tape := s.Display.Box, 2*s.Tape.MM()
+	beyond := [4]float64{
+		-box.Min.Y, box.Max.Y - s.Cabinet.Depth.MM(), -box.Min.X, box.Max.X - s.Cabinet.Width.MM(),
 	}
-	f.Measures = verdict.Measures{{Key: "unheld_mm", Value: worst}}
+	var bad []string
+	worst, out := 0.0, 0.0
+	for i, name := range edgeNames {
+		worst, out = max(worst, e.unheld[i]), max(out, beyond[i])
+		say := func(how string, by float64) {
+			bad = append(bad, fmt.Sprintf("the %s edge %s %s", name, how, s.Units.Length(unit.Length(by))))
+		}
+		switch {
+		case beyond[i] > tape:
+			say("stands beyond the cabinet by", beyond[i])
+		case e.overhang[i] > tape:
+			say("reaches past the last rail by", e.overhang[i])
+		case e.unheld[i] > tape:
+			say("has no rail or wall under it for", e.unheld[i])
+		}
+	}
+	f.Measures = verdict.Measures{{Key: "unheld_mm", Value: worst}, {Key: "beyond_mm", Value: out}}
 	switch {
-	case !wood:
-		f.Verdict = verdict.Unsure
-		f.Summary = "no timber of the stand reaches the underside of the display's board: is its place right?"
 	case len(bad) > 0:
 		f.Verdict = verdict.Tight
 		f.Summary = "warning: an edge of the display is not over wood: " + strings.Join(bad, "; ")
-	case len(e.names) == 0:
-		f.Summary = "the display bears on its whole bottom"
+	case !e.rim:
+		f.Summary = "the display bears on its whole bottom, and all of it is over the cabinet"
 	default:
 		f.Summary = "every edge of the display is over wood"
 	}
@@ -206,9 +255,9 @@ func (f *frame) finding(n *node) verdict.Finding {
 	}
 	what := n.m.Name + " (" + n.describe(f.s) + ")"
 	if n.err != nil && n.burdened {
-		out.Summary = what + ": not shown: " + plainError(n.err)
-		out.Measures = verdict.Measures{{Key: "ratio", Value: math.NaN()}, {Key: "governs", Value: nil}}
-		return out
+		u := unshown(out.ID, what+": not shown: "+plainError(n.err))
+		u.Source, u.Assumed = out.Source, out.Assumed
+		return u
 	}
 	r := n.result
 	out.Verdict = judge(r.overall.Low, r.overall.High)
@@ -223,7 +272,7 @@ func (f *frame) finding(n *node) verdict.Finding {
 		out.Measures = append(out.Measures, verdict.Measure{Key: "deflection_mm", Value: r.sag}, verdict.Measure{Key: "lasting_mm", Value: r.lasting})
 	}
 	out.Summary = what + " " + f.say(r.overall, r.governs, r.carries)
-	if r.sag > 0 {
+	if r.sag > worthSaying {
 		out.Summary += fmt.Sprintf("; sags %s, in the long run %s", f.s.Units.Fine(unit.Length(r.sag)), f.s.Units.Fine(unit.Length(r.lasting)))
 	}
 	if r.screws > 0 {
@@ -274,6 +323,9 @@ func (n *node) describe(s *scene.Scene) string {
 	return strings.TrimSuffix(strings.Join([]string{size, n.m.Species, grade}, ", "), ", ")
 }
 
+// worthSaying is the sag in mm from which a rail's sag stands in its sentence.
+const worthSaying = 0.2
+
 func (f *frame) mass(force float64) string { return mass(f.s, force) }
 
 // mass prints a force as the mass that weighs so much.
@@ -285,11 +337,10 @@ func (f *frame) say(r wood.Ratio, governs string, carries float64) string {
 
 // say puts a ratio in words.
 func say(s *scene.Scene, r wood.Ratio, governs string, carries float64) string {
-	text := fmt.Sprintf("carries %s: %s of what it may (%s)", mass(s, carries), percent(r.High), governs)
 	if r.High > 1 && r.Low <= 1 {
-		text += fmt.Sprintf(", and no less than %s", percent(r.Low))
+		return fmt.Sprintf("carries %s: between %s and %s of what it may (%s)", mass(s, carries), percent(r.Low), percent(r.High), governs)
 	}
-	return text
+	return fmt.Sprintf("carries %s: %s of what it may (%s)", mass(s, carries), percent(r.High), governs)
 }
 
 // percent prints a ratio, rounded up so that it never promises more than it is.
@@ -320,25 +371,26 @@ func measures(overall wood.Ratio, governs string, parts map[string]wood.Ratio, c
 func boardFindings(s *scene.Scene, l weight.Loads, force float64) []verdict.Finding {
 	sheet, err := wood.LookSheet(s.Stand.Board, s.Stand.Damp)
 	if err != nil {
-		return []verdict.Finding{{
-			ID: "stand/boards", Room: math.NaN(), Summary: "not shown: " + plainError(err),
-			Measures: verdict.Measures{{Key: "ratio", Value: math.NaN()}, {Key: "governs", Value: nil}},
-		}}
+		return []verdict.Finding{unshown("stand/boards", "not shown: "+plainError(err))}
 	}
 	c := newCarcass(s, sheet)
-	type gathered struct {
-		pieces []piece
-	}
-	byName := map[string]*gathered{}
+	byName := map[string][]piece{}
 	var order []string
 	note := func(p piece) {
 		if byName[p.name] == nil {
-			byName[p.name] = &gathered{}
 			order = append(order, p.name)
 		}
-		byName[p.name].pieces = append(byName[p.name].pieces, p)
+		byName[p.name] = append(byName[p.name], p)
 	}
+	var edges edgeCheck
 	for _, b := range bearings(s, force) {
+		for i, st := range b.strips {
+			length := 0.0
+			if !c.under(i, st) {
+				length = st.loads[len(st.loads)-1].To - st.loads[0].From
+			}
+			edges.note(i, length, 0)
+		}
 		for _, p := range c.pieces(b, l) {
 			note(p)
 		}
@@ -350,8 +402,9 @@ func boardFindings(s *scene.Scene, l weight.Loads, force float64) []verdict.Find
 	}
 	var out []verdict.Finding
 	for _, name := range order {
-		out = append(out, c.finding(byName[name].pieces))
+		out = append(out, c.finding(byName[name]))
 	}
+	out = append(out, edges.finding(s))
 	for i := range out {
 		out[i].Assumed = append(out[i].Assumed, bearsAssumed(s)...)
 		out[i].Assumed = append(out[i].Assumed, l.Assumed...)
@@ -374,9 +427,13 @@ func boardsAlone(s *scene.Scene, below field) []verdict.Finding {
 	return []verdict.Finding{c.finding([]piece{p})}
 }
 
-// boardSteps are thicknesses of boards as sold, in mm: common practice, no
-// source.
-var boardSteps = []float64{12, 15, 18, 19, 25, 28, 30, 38, 40}
+// boardSteps are thicknesses of boards as sold, common practice, no source.
+func boardSteps(s *scene.Scene) []float64 {
+	if s.Units == unit.Inches {
+		return []float64{12.7, 15.875, 19.05, 25.4, 28.575, 31.75, 38.1} // 1/2, 5/8, 3/4, 1, 1 1/8, 1 1/4 and 1 1/2 in
+	}
+	return []float64{12, 15, 18, 19, 22, 25, 28, 30, 38, 40}
+}
 
 // finding reports one board, over the ways of bearing.
 func (c *carcass) finding(ways []piece) verdict.Finding {
@@ -392,9 +449,7 @@ func (c *carcass) finding(ways []piece) verdict.Finding {
 		}
 		one, err := way.judge(way.thickness)
 		if err != nil {
-			out.Summary = what + ": not shown: " + plainError(err)
-			out.Measures = verdict.Measures{{Key: "ratio", Value: math.NaN()}, {Key: "governs", Value: nil}}
-			return out
+			return unshown(out.ID, what+": not shown: "+plainError(err))
 		}
 		r.note(one.Ratios, way.carries, one.Sag, one.Lasting)
 	}
@@ -411,9 +466,12 @@ func (c *carcass) finding(ways []piece) verdict.Finding {
 		out.Measures = append(out.Measures, verdict.Measure{Key: "deflection_mm", Value: r.sag}, verdict.Measure{Key: "lasting_mm", Value: r.lasting})
 		out.Summary += fmt.Sprintf("; sags %s, in the long run %s", c.s.Units.Fine(unit.Length(r.sag)), c.s.Units.Fine(unit.Length(r.lasting)))
 	}
+	if out.Verdict == verdict.Unsure && p.hint != "" {
+		out.Summary += "; " + p.hint
+	}
 	if r.overall.High > 0.9 {
 		next := any(nil)
-		for _, thick := range boardSteps {
+		for _, thick := range boardSteps(c.s) {
 			if thick > p.thickness && enough(ways, thick) {
 				text := c.s.Units.Length(unit.Length(thick))
 				out.Summary += "; " + text + " thick would do"
@@ -421,7 +479,7 @@ func (c *carcass) finding(ways []piece) verdict.Finding {
 				break
 			}
 		}
-		if next == nil {
+		if next == nil && p.hint == "" {
 			out.Summary += "; no thicker board as sold would do: carry it at more places"
 		}
 		out.Measures = append(out.Measures, verdict.Measure{Key: "next_size", Value: next})
@@ -446,28 +504,40 @@ func enough(ways []piece, thick float64) bool {
 // level tells how much out of plane the top gets: what sags between supports,
 // and the gap under a foot, which the weight pushes shut.
 func level(s *scene.Scene, checks []verdict.Finding) verdict.Finding {
-	sag := 0.0
+	sag, open := 0.0, 0
 	for _, f := range checks {
 		for _, m := range f.Measures {
-			if v, ok := m.Value.(float64); ok && m.Key == "lasting_mm" && !strings.HasSuffix(f.ID, "/inside bottom") {
+			v, ok := m.Value.(float64)
+			switch {
+			case !ok || m.Key != "lasting_mm" || f.ID == "stand/inside bottom":
+			case f.Verdict == verdict.Unsure:
+				open++
+			default:
 				sag = max(sag, v)
 			}
 		}
 	}
 	gap := 0.0
-	text := "measure the gap under each foot while the stand is empty"
+	text := "; measure the gap under each foot while the stand is empty"
 	if s.Stand.Uneven != nil {
 		gap = s.Stand.Uneven.MM()
-		text = fmt.Sprintf("the gap of %s under a foot goes into the top when the weight pushes it shut", s.Units.Fine(*s.Stand.Uneven))
+		text = fmt.Sprintf("; the gap of %s under a foot goes into the top when the weight pushes it shut", s.Units.Fine(*s.Stand.Uneven))
 	}
 	f := verdict.Finding{
 		ID: "stand/level", Verdict: verdict.OK, Room: math.NaN(),
-		Measures: verdict.Measures{
-			{Key: "out_of_plane_mm", Value: sag + gap}, {Key: "sag_mm", Value: sag}, {Key: "uneven_mm", Value: gap},
-		},
 		Source: []string{"common practice, no source: tanks crack on a top that is not flat"},
 	}
-	f.Summary = fmt.Sprintf("the top gets up to %s out of plane; tanks crack on a top that is not flat; %s", s.Units.Fine(unit.Length(sag+gap)), text)
+	total := sag + gap
+	f.Summary = fmt.Sprintf("the top gets up to %s out of plane", s.Units.Fine(unit.Length(total)))
+	if open > 0 { // what sags there is not shown
+		total, sag = math.NaN(), math.NaN()
+		f.Verdict = verdict.Unsure
+		f.Summary = "how far the top gets out of plane is not shown, as not every part of it is"
+	}
+	f.Measures = verdict.Measures{
+		{Key: "out_of_plane_mm", Value: total}, {Key: "sag_mm", Value: sag}, {Key: "uneven_mm", Value: gap},
+	}
+	f.Summary += "; tanks crack on a top that is not flat" + text
 	if s.Stand.Uneven == nil {
 		f.Again = "stand.uneven"
 	}

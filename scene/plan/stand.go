@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -144,6 +145,9 @@ var footShape = object("a foot",
 		"How tall it is, where something could stand against it."),
 )
 
+// standChecks are the names of checks of the stand beside those of its members.
+var standChecks = []string{"edges", "level", "top", "inside bottom", "boards"}
+
 func boards() []string {
 	var out []string
 	for _, p := range assets.Panels() {
@@ -225,6 +229,10 @@ func kindOf(own, all rawTimber) scene.Timber {
 
 func (b *builder) member(raw *rawMember, at where, all rawTimber, outside r3.Box) {
 	b.classed(raw.timber)
+	if slices.Contains(standChecks, raw.name.v) {
+		b.fail(raw.name.at, unit.Quote(raw.name.v)+" is taken", "a check of the stand is called that: choose another name, as front rail")
+		return
+	}
 	if !raw.name.ok || !raw.size.ok || !raw.run.ok || !raw.at.usable() || !raw.length.usable() {
 		return
 	}
