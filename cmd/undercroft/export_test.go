@@ -1,0 +1,20 @@
+package main
+
+import "context"
+
+// What the tests, which stand outside of the package, start and call.
+var (
+	MainForTest = main
+	Run         = run
+	Quote       = quote
+	FileName    = fileName
+)
+
+// WriteWhole writes data to each path, all or none.
+func WriteWhole(ctx context.Context, data string, paths ...string) error {
+	files := make([]output, len(paths))
+	for i, p := range paths {
+		files[i] = output{p, []byte(data)}
+	}
+	return writeWhole(ctx, files...)
+}

@@ -1,0 +1,79 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"undercroft/export/sheet"
+	"undercroft/scene"
+	"undercroft/scene/unit"
+)
+
+func (a *app) measureCommand() *cobra.Command {
+	var file, demo string
+	var metric bool
+	cmd := &cobra.Command{
+		Use:   "measure [PLAN] -o FILE.svg",
+		Short: "Write the sheet to take along with the tape measure",
+		Long: `Measure writes the measuring sheet: what to measure, in which order, with
+lettered drawings and blanks to fill in. With a plan the blanks show what the
+plan says, with room to measure again. Further pages go to FILE-2.svg and so on.
+Any browser shows and prints them.`,
+		Example: `  undercroft measure -o sheet.svg
+  undercroft measure --metric -o sheet.svg
+  undercroft measure my-cabinet.yaml -o sheet.svg`,
+		Args: cobra.MaximumNArgs(1),
+	}
+	cmd.Flags().StringVarP(&file, "out", "o", "", "file to write")
+	cmd.Flags().BoolVar(&metric, "metric", false, "blanks in millimetres; a plan brings its own unit")
+	planFlags(cmd, &demo)
+	cmd.RunE = a.runs(func(cmd *cobra.Command, args []string) error {
+		if file == "" {
+			return wrong(errors.New("which file? say -o FILE.svg"))
+		}
+		system := unit.Inches
+		if metric {
+			system = unit.Millimetres
+		}
+		var s *scene.Scene
+		if len(args) > 0 || demo != "" {
+			p, err := a.one(cmd.Context(), args, demo)
+			if err != nil {
+				return err
+			}
+			s, system = p.scene, p.scene.Units
+		}
+		pages, err := sheet.Measure(s, system)
+		if err != nil {
+			return err
+		}
+		files := make([]output, len(pages))
+		for i, page := range pages {
+			files[i] = output{numbered(file, i+1), page}
+		}
+		if err := writeWhole(cmd.Context(), files...); err != nil {
+			return err
+		}
+		for i, f := range files {
+			if a.set.Quiet {
+				break
+			}
+			a.printf("%s  measuring sheet, page %d of %d\n", printable(f.path), i+1, len(files))
+		}
+		return nil
+	})
+	return cmd
+}
+
+// numbered names page n of a file: the first keeps the name.
+func numbered(file string, n int) string {
+	if n == 1 {
+		return file
+	}
+	ext := filepath.Ext(file)
+	return fmt.Sprintf("%s-%d%s", strings.TrimSuffix(file, ext), n, ext)
+}

@@ -1,0 +1,61 @@
+package main_test
+
+import (
+	"errors"
+	"flag"
+	"os/exec"
+	"strconv"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+
+	main "undercroft/cmd/undercroft"
+)
+
+var update = flag.Bool("update", false, "write what scripts compare with anew")
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){"undercroft": main.MainForTest})
+}
+
+// TestScripts runs testdata/script: how the program behaves on a command line.
+func TestScripts(t *testing.T) {
+	t.Parallel()
+	testscript.Run(t, scripts("testdata/script"))
+}
+
+// scripts are the parameters of a run over the scripts in a folder.
+func scripts(dir string) testscript.Params {
+	return testscript.Params{
+		Dir:                 dir,
+		RequireExplicitExec: true,
+		RequireUniqueNames:  true,
+		UpdateScripts:       *update,
+		Setup: func(e *testscript.Env) error {
+			e.Setenv("HOME", e.WorkDir)
+			e.Setenv("XDG_CONFIG_HOME", e.WorkDir+"/config")
+			return nil
+		},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
+	}
+}
+
+// exits runs a command that must end with a code: exits CODE COMMAND ARGS...
+func exits(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: exits CODE COMMAND ARGS...")
+	}
+	want, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	got := 0
+	var exit *exec.ExitError
+	switch err := ts.Exec(args[1], args[2:]...); {
+	case errors.As(err, &exit):
+		got = exit.ExitCode()
+	default:
+		ts.Check(err)
+	}
+	if got != want {
+		ts.Fatalf("%v exits %d, want %d", args[1:], got, want)
+	}
+}

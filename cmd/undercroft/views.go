@@ -1,0 +1,159 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"unicode"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/sync/errgroup"
+
+	"undercroft/export/view"
+	"undercroft/fit"
+	"undercroft/fit/verdict"
+	"undercroft/fit/water"
+	"undercroft/scene"
+)
+
+func (a *app) viewsCommand() *cobra.Command {
+	var dir, demo string
+	cmd := &cobra.Command{
+		Use:   "views PLAN -o FOLDER",
+		Short: "Draw pictures of the plan and of each tight place",
+		Long: `Views writes PNG pictures into a folder: from above with the plan's own
+dimensions, from the front with the doors away, cut from the side, from a
+corner; then one close view of each place that came out as no or tight, and the
+steps of each way in. The pictures appear all together or not at all.`,
+		Example: `  undercroft views my-cabinet.yaml -o pictures
+  undercroft views --demo fails -o pictures
+  undercroft views my-cabinet.yaml -o pictures --width 2400 --height 1800 --fine 3`,
+		Args: cobra.MaximumNArgs(1),
+	}
+	flags := cmd.Flags()
+	flags.StringVarP(&dir, "out", "o", "", "folder to write to; made where it is not there")
+	flags.Int("width", 0, "width of each picture in pixels (default 1600)")
+	flags.Int("height", 0, "height of each picture in pixels (default 1200)")
+	flags.Int("fine", 0, "draw so many times finer and average down, 1 to 4 (default 2)")
+	planFlags(cmd, &demo)
+	cmd.RunE = a.runs(func(cmd *cobra.Command, args []string) error {
+		if dir == "" {
+			return wrong(errors.New("which folder? say -o FOLDER"))
+		}
+		p, err := a.one(cmd.Context(), args, demo)
+		if err != nil {
+			return err
+		}
+		reports, err := a.checkAll(cmd.Context(), []source{p})
+		if err != nil {
+			return err
+		}
+		pictures, err := a.draw(cmd.Context(), p.scene, reports[0])
+		if err != nil {
+			return err
+		}
+		return a.writePictures(cmd.Context(), dir, pictures)
+	})
+	return cmd
+}
+
+// A drawing makes one picture.
+type drawing func(view.Options) (view.Picture, error)
+
+// draw draws all pictures, as many at once as there are processors.
+func (a *app) draw(ctx context.Context, s *scene.Scene, r fit.Report) ([]view.Picture, error) {
+	p := a.newProgress()
+	defer p.end()
+	drawings := drawingsOf(s, r)
+	opts := view.Options{Width: a.set.Width, Height: a.set.Height, Supersample: a.set.Fine}
+	pictures := make([]view.Picture, len(drawings))
+	g, ctx := errgroup.WithContext(ctx)
+	g.SetLimit(runtime.GOMAXPROCS(0))
+	for i, d := range drawings {
+		g.Go(func() error {
+			return guard(func() error {
+				if err := ctx.Err(); err != nil {
+					return err
+				}
+				p.at(fmt.Sprintf("drawing %d of %d", i+1, len(drawings)))
+				var err error
+				pictures[i], err = d(opts)
+				return err
+			})
+		})
+	}
+	return pictures, g.Wait()
+}
+
+// drawingsOf lists what to draw: the plan as it was read, then the places to
+// look at, then the ways in.
+func drawingsOf(s *scene.Scene, r fit.Report) []drawing {
+	subject := view.Of(s, fit.CautionPlanning, water.Bodies(s))
+	var ds []drawing
+	for _, whole := range []func(view.Subject, view.Options) (view.Picture, error){
+		view.Understood, view.Front, view.Side, view.ThreeQuarter,
+	} {
+		ds = append(ds, func(o view.Options) (view.Picture, error) { return whole(subject, o) })
+	}
+	for _, f := range r.Checks {
+		if len(f.Marks) == 0 || f.Verdict == verdict.OK {
+			continue
+		}
+		place := view.Place{Name: fileName(f.ID), Title: f.ID, Verdict: f.Verdict.String(), Summary: f.Summary, Marks: f.Marks}
+		ds = append(ds, func(o view.Options) (view.Picture, error) { return view.Close(subject, place, o) })
+	}
+	for _, f := range r.Checks {
+		for _, m := range f.Motions {
+			there := during(subject, m)
+			ds = append(ds, func(o view.Options) (view.Picture, error) { return view.Strip(there, m, o) })
+		}
+	}
+	return ds
+}
+
+// during returns what is there while m is carried in: no water, and nothing
+// that goes in later.
+func during(s view.Subject, m scene.Motion) view.Subject {
+	away := func(p scene.Part) bool {
+		return p.Role == scene.RoleWater || p.Role == scene.RoleSand ||
+			slices.Contains(m.Absent, p.Of) || slices.Contains(m.Absent, p.Name)
+	}
+	s.Parts = slices.DeleteFunc(slices.Clone(s.Parts), away)
+	s.Open = slices.DeleteFunc(slices.Clone(s.Open), away)
+	return s
+}
+
+// writePictures writes the pictures into a folder, numbered in their order.
+func (a *app) writePictures(ctx context.Context, dir string, pictures []view.Picture) error {
+	files := make([]output, len(pictures))
+	for i, p := range pictures {
+		files[i] = output{filepath.Join(dir, fmt.Sprintf("%02d-%s.png", i+1, fileName(p.Name))), p.PNG}
+	}
+	if err := writeFolder(ctx, dir, files); err != nil {
+		return err
+	}
+	if a.set.Quiet {
+		return nil
+	}
+	for i, f := range files {
+		a.printf("%s  %s\n", printable(f.path), printable(pictures[i].Title))
+	}
+	return nil
+}
+
+// longestName keeps file names within what every file system takes.
+const longestName = 60
+
+// fileName makes part of a file's name of any text: letters and digits, joined
+// by hyphens.
+func fileName(text string) string {
+	parts := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool {
+		return !unicode.IsLetter(r) && !unicode.IsDigit(r)
+	})
+	name := []rune(strings.Join(parts, "-"))
+	return strings.Trim(string(name[:min(len(name), longestName)]), "-")
+}
