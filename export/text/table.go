@@ -153,7 +153,7 @@ func headline(r fit.Report) string {
 	case verdict.OK:
 		return fmt.Sprintf("By your measurements it fits: %s, all ok.", total)
 	case verdict.Tight:
-		return fmt.Sprintf("By your measurements it goes, with less room than wanted in %d of %s: %s.",
+		return fmt.Sprintf("By your measurements it goes, but tight in %d of %s: %s.",
 			len(of[verdict.Tight]), total, named(of[verdict.Tight]))
 	case verdict.No:
 		return fmt.Sprintf("Not as planned: no in %d of %s: %s.",
@@ -229,15 +229,15 @@ func (t *table) finding(f verdict.Finding) {
 			t.line(in, in+3, fmt.Sprintf("%d. %s", i+1, m))
 		}
 	}
-	if f.Again == "" {
-		return
+	if f.Verdict != verdict.OK { // the least sure ok is named once, at the end
+		t.again(f, in)
 	}
-	switch f.Verdict {
-	case verdict.No:
-		t.line(in, in+2, "What would turn it: "+f.Again)
-	case verdict.Unsure, verdict.Tight:
-		t.line(in, in+2, "Measure again: "+f.Again)
-	case verdict.OK: // the least sure ok is named once, at the end
+}
+
+// again writes the measurement worth taking again, and what it would turn.
+func (t *table) again(f verdict.Finding, indent int) {
+	if f.Again != "" {
+		t.line(indent, indent+2, "→ Measure again: "+strings.TrimPrefix(f.Again, "measure again "))
 	}
 }
 
@@ -278,9 +278,7 @@ func (t *table) leastSure(fs []verdict.Finding) {
 	}
 	t.heading("Least sure of what is ok")
 	t.line(2, 2, about(f)+": "+f.Summary)
-	if f.Again != "" {
-		t.line(2, 4, "Measure again: "+f.Again)
-	}
+	t.again(f, 2)
 }
 
 // leastSure returns the ok finding that is nearest to another verdict.

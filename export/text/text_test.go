@@ -35,20 +35,20 @@ func report() fit.Report {
 				{Key: "way", Value: "doors"},
 				{Key: "moves", Value: []string{"lift 1 in", "slide 14 in in", "set down"}},
 			},
-			Assumed: []string{"room before the cabinet 48 in"}, Again: "the width between the open doors", Room: 1.5,
+			Assumed: []string{"room before the cabinet 48 in"}, Again: "measure again the width between the open doors: 1/16 in more makes it ok", Room: 1.5,
 		},
 		{
 			ID: "passage/skimmer", Verdict: verdict.No, Summary: "shown impossible: 7 in between the sump's rim and the cabinet's top, 7 1/2 in at its thinnest",
 			Measures: verdict.Measures{{Key: "spare_low_mm", Value: nil}, {Key: "spare_high_mm", Value: -6.35}},
-			Again:    "the sump's height: 1/2 in lower would do", Room: 6.35, Source: []string{"proof by the inner ball"},
+			Again:    "measure again the sump's height: 1/2 in less makes it tight", Room: 6.35, Source: []string{"proof by the inner ball"},
 		},
 		{ID: "weight/system", Verdict: verdict.OK, Summary: "1210 lb running", Room: math.NaN(), Measures: verdict.Measures{{Key: "running_kg", Value: 548.8462129}}},
-		{ID: "floor/joists", Verdict: verdict.Unsure, Summary: "not decided: the species is unknown", Again: "the grade stamp on a joist", Room: math.NaN(), Assumed: []string{"room before the cabinet 48 in"}},
+		{ID: "floor/joists", Verdict: verdict.Unsure, Summary: "not decided: the species is unknown", Again: "read the grade stamp on a joist", Room: math.NaN(), Assumed: []string{"room before the cabinet 48 in"}},
 	}
 	for i := range 8 {
 		name := string(rune('a' + i))
 		r.Checks = append(r.Checks, verdict.Finding{
-			ID: "gap/sump/" + name, Verdict: verdict.OK, Summary: "clear of " + name, Room: 10 - float64(i)/2, Again: "the place of " + name,
+			ID: "gap/sump/" + name, Verdict: verdict.OK, Summary: "clear of " + name, Room: 10 - float64(i)/2, Again: "measure again the place of " + name,
 		})
 	}
 	r.LeftOut = []verdict.LeftOut{{ID: "water/levels", Add: "sump.flow"}}
@@ -112,9 +112,9 @@ func TestVerdictFirst(t *testing.T) {
 	}
 	folded := strings.Join(strings.Fields(out), " ")
 	for _, want := range []string{
-		"What would turn it: the sump's height: 1/2 in lower would do", // each no
+		"→ Measure again: the sump's height: 1/2 in less makes it tight", // each no
 		"2. slide 14 in in",                   // how it goes
-		"Measure again: the place of h",       // the least sure ok
+		"→ Measure again: the place of h",     // the least sure ok
 		"room before the cabinet 48 in",       // what was assumed, once
 		"water/levels sump.flow",              // what to add
 		"all 8 least sure of these: sump – h", // not a page of what is ok
@@ -136,7 +136,7 @@ func TestHeadlines(t *testing.T) {
 		want string
 	}{
 		{"ok", fit.Report{Verdict: verdict.OK, Findings: verdict.Findings{Checks: []verdict.Finding{finding(verdict.OK)}}}, "By your measurements it fits: 1 check, all ok."},
-		{"tight", fit.Report{Verdict: verdict.Tight, Findings: verdict.Findings{Checks: []verdict.Finding{finding(verdict.Tight), finding(verdict.OK)}}}, "with less room than wanted in 1 of 2 checks"},
+		{"tight", fit.Report{Verdict: verdict.Tight, Findings: verdict.Findings{Checks: []verdict.Finding{finding(verdict.Tight), finding(verdict.OK)}}}, "but tight in 1 of 2 checks"},
 		{"unsure", fit.Report{Verdict: verdict.Unsure, Findings: verdict.Findings{Checks: []verdict.Finding{finding(verdict.Unsure)}}}, "Not decided: 1 of 1 check could not be settled"},
 		{"nothing", fit.Report{Verdict: verdict.Unsure}, "Nothing could be checked"},
 	} {
