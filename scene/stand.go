@@ -1,6 +1,9 @@
 package scene
 
 import (
+	"math"
+	"slices"
+
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"undercroft/scene/solid"
@@ -83,6 +86,79 @@ type Foot struct {
 	Name  string
 	Box   r3.Box // from the house floor up; no height where the plan gives none
 	Round bool   // a disc in Box instead of a rectangle
+}
+
+// A Contact is one place where the stand touches the house floor.
+type Contact struct {
+	Name string
+	Box  r3.Box // in plan; a disc as the square of the same area
+}
+
+// Long tells that a contact is a strip and not a foot.
+func (c Contact) Long() bool {
+	w, d := c.Box.Max.X-c.Box.Min.X, c.Box.Max.Y-c.Box.Min.Y
+	return max(w, d) > 4*min(w, d)
+}
+
+// Contacts returns where the stand touches the house floor: the feet that the
+// plan gives, or else the timbers and boards that reach the floor. Where the plan
+// does not describe the stand, described is false and the cabinet bears along its
+// two sides.
+func (s *Scene) Contacts() (contacts []Contact, described bool) {
+	st := s.Stand
+	if st == nil {
+		return s.sides(), false
+	}
+	for _, f := range st.Feet {
+		b := f.Box
+		if f.Round {
+			half := (b.Max.X - b.Min.X) / 2 * math.Sqrt(math.Pi) / 2
+			m := r3.Scale(0.5, r3.Add(b.Min, b.Max))
+			b.Min.X, b.Max.X, b.Min.Y, b.Max.Y = m.X-half, m.X+half, m.Y-half, m.Y+half
+		}
+		contacts = append(contacts, Contact{f.Name, b})
+	}
+	if len(contacts) > 0 {
+		return contacts, true
+	}
+	reach := max(1, s.Tape.MM()) // nearer to the floor than this is on it
+	for _, m := range st.Members {
+		if m.Box.Min.Z <= reach {
+			contacts = append(contacts, Contact{m.Name, m.Box})
+		}
+	}
+	framed := len(contacts) > 0
+	for _, b := range slices.Concat(st.Plinth, st.Dividers) {
+		if b.Box.Min.Z <= reach {
+			contacts = append(contacts, Contact{b.Name, b.Box})
+		}
+	}
+	if framed {
+		return contacts, true
+	}
+	return append(contacts, s.sides()...), st.Board != ""
+}
+
+// sides returns the lower edges of the cabinet's two sides.
+func (s *Scene) sides() []Contact {
+	c := &s.Cabinet
+	return []Contact{
+		{"left side", boxOf(0, 0, 0, c.Left.Thickness, c.Depth, 0)},
+		{"right side", boxOf(c.Width-c.Right.Thickness, 0, 0, c.Width, c.Depth, 0)},
+	}
+}
+
+// Line returns the middle line of a joist from its near support to its far one,
+// on the house floor: number 1 is the one at Offset.
+func (j *Joists) Line(c *Cabinet, number int) (from, to r3.Vec) {
+	across := (j.Offset + unit.Length(number-1)*j.Spacing).MM()
+	near, far := j.Support.MM(), (j.Span - j.Support).MM()
+	if j.LeftRight {
+		y := c.Depth.MM() - across
+		return r3.Vec{X: -near, Y: y}, r3.Vec{X: far, Y: y}
+	}
+	y := c.Depth.MM()
+	return r3.Vec{X: across, Y: y + near}, r3.Vec{X: across, Y: y - far}
 }
 
 // StandParts returns the solids of the stand's members, boards and feet. The

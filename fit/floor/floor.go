@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"undercroft/fit/internal/ground"
 	"undercroft/fit/internal/wood"
 	"undercroft/fit/stand"
 	"undercroft/fit/verdict"
@@ -83,7 +84,7 @@ const (
 func slab(s *scene.Scene, st stand.Stance, f *verdict.Finding) {
 	worst, where := 0.0, ""
 	for _, c := range st.Contacts {
-		if p := st.Bed.Peak(c.Patch()); p > worst {
+		if p := st.Bed.Peak(ground.Of(c)); p > worst {
 			worst, where = p, c.Name
 		}
 	}
@@ -300,31 +301,4 @@ func (s *summary) note(number int, j, low judged, guessed bool) {
 	if r.Overall.High > s.ratio.High {
 		s.ratio.High, s.worst, s.governs = r.Overall.High, number, r.Governs
 	}
-}
-
-// Joists returns the joists under the cabinet for drawings, from left to right
-// (or from the back); none where the floor has none or nothing can be said.
-func Joists(s *scene.Scene) []Joist {
-	if s.Floor == nil || s.Floor.Joists == nil {
-		return nil
-	}
-	st, known, err := stand.Stand(s, weight.Compute(s))
-	if !known || err != nil {
-		return nil
-	}
-	g, err := newGrid(s, st)
-	if err != nil {
-		return nil
-	}
-	all, _, err := g.judge(true, true)
-	out := make([]Joist, len(g.at))
-	for i, t := range g.at {
-		out[i] = Joist{Number: g.number[i], From: g.place(s, t, 0), To: g.place(s, t, g.span), Plies: g.plies[i], Ratio: math.NaN()}
-		if err == nil {
-			out[i].Carries = unit.Force(all[i].carries)
-			out[i].Ratio = all[i].result.Overall.High
-			out[i].Governs = all[i].result.Governs
-		}
-	}
-	return out
 }

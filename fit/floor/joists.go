@@ -6,8 +6,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/spatial/r3"
-
 	"undercroft/fit/internal/beam"
 	"undercroft/fit/internal/ground"
 	"undercroft/fit/internal/wood"
@@ -66,7 +64,7 @@ func newGrid(s *scene.Scene, st stand.Stance) (*grid, error) {
 		g.bed = ground.Bed{A: b.A + b.C*(support+d), B: b.B, C: -b.C}
 	}
 	for _, c := range st.Contacts {
-		p := turn(c.Patch())
+		p := turn(ground.Of(c))
 		switch {
 		case g.bed.Peak(p) <= 0:
 			continue // lifted
@@ -382,23 +380,4 @@ func (g *grid) posted() *grid {
 	}
 	h.posts = []float64{mid}
 	return h
-}
-
-// A Joist is one joist under the cabinet, for drawings.
-type Joist struct {
-	Number   int // 1 is the first under the cabinet
-	From, To r3.Vec
-	Plies    int
-	Carries  unit.Force // of the tank
-	Ratio    float64    // the largest of its ratios; NaN where it was not shown
-	Governs  string
-}
-
-// place returns the point of the room at t and u.
-func (g *grid) place(s *scene.Scene, t, u float64) r3.Vec {
-	d, support := s.Cabinet.Depth.MM(), g.joists.Support.MM()
-	if g.joists.LeftRight {
-		return r3.Vec{X: u - support, Y: d - t}
-	}
-	return r3.Vec{X: t, Y: support + d - u}
 }

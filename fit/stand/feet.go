@@ -14,76 +14,9 @@ import (
 	"undercroft/scene/unit"
 )
 
-// A Contact is one place where the stand touches the house floor.
-type Contact struct {
-	Name string
-	Box  r3.Box // in plan; a disc as the square of the same area
-}
-
-// Patch returns the contact as package ground takes it.
-func (c Contact) Patch() ground.Patch {
-	return ground.Patch{X0: c.Box.Min.X, X1: c.Box.Max.X, Y0: c.Box.Min.Y, Y1: c.Box.Max.Y}
-}
-
-// long tells that a contact is a strip and not a foot.
-func (c Contact) long() bool {
-	w, d := c.Box.Max.X-c.Box.Min.X, c.Box.Max.Y-c.Box.Min.Y
-	return max(w, d) > 4*min(w, d)
-}
-
-// Contacts returns where the stand touches the house floor and what had to be
-// assumed for it: the feet that the plan gives, or else the timbers and boards
-// that reach the floor. Where the plan does not describe the stand, the cabinet
-// bears along its two sides.
-func Contacts(s *scene.Scene) (contacts []Contact, assumed []string) {
-	if st := s.Stand; st != nil {
-		for _, f := range st.Feet {
-			b := f.Box
-			if f.Round {
-				half := (b.Max.X - b.Min.X) / 2 * math.Sqrt(math.Pi) / 2
-				m := r3.Scale(0.5, r3.Add(b.Min, b.Max))
-				b.Min.X, b.Max.X, b.Min.Y, b.Max.Y = m.X-half, m.X+half, m.Y-half, m.Y+half
-			}
-			contacts = append(contacts, Contact{f.Name, b})
-		}
-		if len(contacts) > 0 {
-			return contacts, nil
-		}
-		reach := max(1, s.Tape.MM())
-		for _, m := range st.Members {
-			if m.Box.Min.Z <= reach {
-				contacts = append(contacts, Contact{m.Name, m.Box})
-			}
-		}
-		for _, b := range slices.Concat(st.Plinth, st.Dividers) {
-			if b.Box.Min.Z <= reach {
-				contacts = append(contacts, Contact{b.Name, b.Box})
-			}
-		}
-		if len(st.Members) > 0 && len(contacts) > 0 {
-			return contacts, nil
-		}
-	}
-	sides := sides(s)
-	if s.Stand == nil || s.Stand.Board == "" {
-		return append(contacts, sides...), []string{"the stand is not described: the cabinet bears along its two sides"}
-	}
-	return append(contacts, sides...), nil
-}
-
-// sides returns the lower edges of the cabinet's two sides.
-func sides(s *scene.Scene) []Contact {
-	c := s.Cabinet
-	left, right := c.Left.Thickness, c.Right.Thickness
-	return []Contact{
-		{"left side", r3.Box{Max: r3.Vec{X: left.MM(), Y: c.Depth.MM()}}},
-		{"right side", r3.Box{Min: r3.Vec{X: (c.Width - right).MM()}, Max: r3.Vec{X: c.Width.MM(), Y: c.Depth.MM()}}},
-	}
-}
-
 // A Stance is how the filled system presses on the house floor.
 type Stance struct {
-	Contacts []Contact
+	Contacts []scene.Contact
 	Bed      ground.Bed
 	Force    unit.Force // all of it
 	Assumed  []string
@@ -93,7 +26,10 @@ type Stance struct {
 // false where the plan does not give what the weight needs; the error says that
 // the weight is not over the feet.
 func Stand(s *scene.Scene, l weight.Loads) (st Stance, known bool, err error) {
-	st.Contacts, st.Assumed = Contacts(s)
+	var described bool
+	if st.Contacts, described = s.Contacts(); !described {
+		st.Assumed = []string{"the stand is not described: the cabinet bears along its two sides"}
+	}
 	var at r3.Vec
 	known = true
 	for _, state := range []weight.State{weight.Running, weight.PumpOff} {
@@ -110,10 +46,10 @@ func Stand(s *scene.Scene, l weight.Loads) (st Stance, known bool, err error) {
 	return st, known, err
 }
 
-func patches(cs []Contact) []ground.Patch {
+func patches(cs []scene.Contact) []ground.Patch {
 	out := make([]ground.Patch, len(cs))
 	for i, c := range cs {
-		out[i] = c.Patch()
+		out[i] = ground.Of(c)
 	}
 	return out
 }
@@ -142,13 +78,13 @@ func checkFeet(s *scene.Scene, l weight.Loads) ([]verdict.Finding, []verdict.Lef
 	heaviest := ""
 	forces := make([]float64, len(st.Contacts))
 	for i, c := range st.Contacts {
-		forces[i] = st.Bed.Force(c.Patch())
+		forces[i] = st.Bed.Force(ground.Of(c))
 		if forces[i] > largest {
 			largest, heaviest = forces[i], c.Name
 		}
-		pressure = max(pressure, st.Bed.Peak(c.Patch()))
-		if c.long() {
-			p := c.Patch()
+		pressure = max(pressure, st.Bed.Peak(ground.Of(c)))
+		if c.Long() {
+			p := ground.Of(c)
 			perMetre = max(perMetre, forces[i]/max(p.X1-p.X0, p.Y1-p.Y0)*1000)
 		}
 	}
@@ -202,13 +138,13 @@ func pressureText(s *scene.Scene, mpa float64) string {
 // oneOff returns the largest force under a foot when another is off the floor:
 // for four feet or more, none of them a strip.
 func oneOff(st Stance) (force float64, name string, ok bool) {
-	if len(st.Contacts) < 4 || slices.ContainsFunc(st.Contacts, Contact.long) {
+	if len(st.Contacts) < 4 || slices.ContainsFunc(st.Contacts, scene.Contact.Long) {
 		return 0, "", false
 	}
 	// Where the weight acts, from the balance of the pressure.
 	var x, y float64
 	for _, c := range st.Contacts {
-		p := c.Patch()
+		p := ground.Of(c)
 		share := st.Bed.Force(p) / st.Force.N()
 		x += share * (p.X0 + p.X1) / 2
 		y += share * (p.Y0 + p.Y1) / 2
@@ -220,7 +156,7 @@ func oneOff(st Stance) (force float64, name string, ok bool) {
 			continue // it comes down on that foot
 		}
 		for _, c := range rest {
-			if f := bed.Force(c.Patch()); f > force {
+			if f := bed.Force(ground.Of(c)); f > force {
 				force, name = f, c.Name
 			}
 		}
@@ -255,7 +191,7 @@ func (t tips) of(st weight.State) (tip, bool) {
 // is none) is what lifts the other side. Water that moves is not in it.
 //
 // Source: statics of a stiff body on a level floor.
-func leaning(s *scene.Scene, l weight.Loads, contacts []Contact) tips {
+func leaning(s *scene.Scene, l weight.Loads, contacts []scene.Contact) tips {
 	top := s.Cabinet.Height.MM()
 	if s.Display != nil {
 		top = s.Display.Box.Max.Z
@@ -304,10 +240,10 @@ func direction(n r3.Vec) string {
 
 // hullOf returns the convex hull of contacts in plan, counter-clockwise seen from
 // above.
-func hullOf(contacts []Contact) []r3.Vec {
+func hullOf(contacts []scene.Contact) []r3.Vec {
 	var pts []r3.Vec
 	for _, c := range contacts {
-		for _, p := range c.Patch().Corners() {
+		for _, p := range ground.Of(c).Corners() {
 			pts = append(pts, r3.Vec{X: p[0], Y: p[1]})
 		}
 	}

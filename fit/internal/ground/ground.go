@@ -11,10 +11,17 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+
+	"undercroft/scene"
 )
 
 // A Patch is a rectangle where the stand touches the floor.
 type Patch struct{ X0, X1, Y0, Y1 float64 }
+
+// Of returns the patch of a contact.
+func Of(c scene.Contact) Patch {
+	return Patch{c.Box.Min.X, c.Box.Max.X, c.Box.Min.Y, c.Box.Max.Y}
+}
 
 // Area returns the area of p.
 func (p Patch) Area() float64 { return (p.X1 - p.X0) * (p.Y1 - p.Y0) }
