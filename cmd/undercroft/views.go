@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/sync/errgroup"
 
+	"undercroft/export/text"
 	"undercroft/export/view"
 	"undercroft/fit"
 	"undercroft/fit/verdict"
@@ -103,7 +104,7 @@ func drawingsOf(s *scene.Scene, r fit.Report) []drawing {
 		if len(f.Marks) == 0 || f.Verdict == verdict.OK {
 			continue
 		}
-		place := view.Place{Name: fileName(f.ID), Title: f.ID, Verdict: f.Verdict.String(), Summary: f.Summary, Marks: f.Marks}
+		place := view.Place{Name: fileName(f.ID), Title: text.About(f.ID), Verdict: f.Verdict.String(), Summary: f.Summary, Marks: f.Marks}
 		ds = append(ds, func(o view.Options) (view.Picture, error) { return view.Close(subject, place, o) })
 	}
 	for _, f := range r.Checks {
@@ -148,10 +149,10 @@ func (a *app) writePictures(ctx context.Context, dir string, pictures []view.Pic
 // longestName keeps file names within what every file system takes.
 const longestName = 60
 
-// fileName makes part of a file's name of any text: letters and digits, joined
+// fileName makes part of a file's name of any title: letters and digits, joined
 // by hyphens.
-func fileName(text string) string {
-	parts := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool {
+func fileName(title string) string {
+	parts := strings.FieldsFunc(strings.ToLower(title), func(r rune) bool {
 		return !unicode.IsLetter(r) && !unicode.IsDigit(r)
 	})
 	name := []rune(strings.Join(parts, "-"))

@@ -172,7 +172,7 @@ func headline(r fit.Report) string {
 func named(fs []verdict.Finding) string {
 	var names []string
 	for _, f := range fs[:min(len(fs), namedInHead)] {
-		names = append(names, about(f))
+		names = append(names, About(f.ID))
 	}
 	if more := len(fs) - len(names); more > 0 {
 		names = append(names, fmt.Sprintf("and %d more", more))
@@ -180,10 +180,11 @@ func named(fs []verdict.Finding) string {
 	return strings.Join(names, ", ")
 }
 
-// about names a finding outside of its group.
-func about(f verdict.Finding) string {
-	family, _ := split(f.ID)
-	return fmt.Sprintf("%s (%s)", label(f.ID), strings.ToLower(group(family)))
+// About says in plain words what the finding of an id is about, as
+// "sump – heater (standing inside)".
+func About(id string) string {
+	family, _ := split(id)
+	return fmt.Sprintf("%s (%s)", label(id), strings.ToLower(group(family)))
 }
 
 // group writes the findings of one family: the worst first, and where there
@@ -277,7 +278,7 @@ func (t *table) leastSure(fs []verdict.Finding) {
 		return
 	}
 	t.heading("Least sure of what is ok")
-	t.line(2, 2, about(f)+": "+f.Summary)
+	t.line(2, 2, About(f.ID)+": "+f.Summary)
 	t.again(f, 2)
 }
 
