@@ -40,13 +40,10 @@ func contents(s *scene.Scene, o Options) []group {
 		d := &s.Cabinet.Openings[i]
 		add(group{branch: "doors", name: d.Name, role: "door", parts: append(s.Leaves(d, s.DoorAngle(d)), s.Hinges(d)...)})
 	}
-	water := group{branch: "water", role: "water"}
 	if s.Display != nil {
 		display := group{branch: "display", role: "display", parts: s.Display.Panes()}
 		for _, p := range s.Display.Contents() {
-			if p.Role == scene.RoleWater {
-				water.parts = append(water.parts, p)
-			} else {
+			if p.Role != scene.RoleWater {
 				display.parts = append(display.parts, p)
 			}
 		}
@@ -59,8 +56,7 @@ func contents(s *scene.Scene, o Options) []group {
 		}
 		add(g)
 	}
-	water.parts = append(water.parts, o.Water...)
-	add(water)
+	add(group{branch: "water", role: "water", parts: o.Water})
 	return groups
 }
 

@@ -9,8 +9,10 @@ import (
 	"gonum.org/v1/gonum/num/quat"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"undercroft/assets"
 	"undercroft/export/model"
 	"undercroft/scene"
+	"undercroft/scene/plan"
 )
 
 // A reporter is a test, a benchmark or one case of a property.
@@ -26,6 +28,20 @@ func write(tb reporter, s *scene.Scene, o model.Options) []byte {
 		tb.Fatalf("Write: %v", err)
 	}
 	return b.Bytes()
+}
+
+// demo reads one of the demo plans.
+func demo(tb reporter, name string) *scene.Scene {
+	tb.Helper()
+	data, ok := assets.Demo(name)
+	if !ok {
+		tb.Fatalf("no demo plan %s", name)
+	}
+	s, err := plan.Read(name+".yaml", data)
+	if err != nil {
+		tb.Fatalf("%v", err)
+	}
+	return s
 }
 
 func decode(tb reporter, file []byte) *gltf.Document {

@@ -22,7 +22,7 @@ import (
 
 // Options is what goes into a model beside the scene.
 type Options struct {
-	// Water is the water in the sump, where it is known.
+	// Water is the water of display and sump, where it is known.
 	Water []scene.Part
 	// Motions are verified ways; each becomes one animation. Its parts are
 	// named as they stand or as they are carried.

@@ -81,12 +81,15 @@ func others(t *testing.T, file []byte) asOthersRead {
 func TestValidator(t *testing.T) {
 	t.Parallel()
 	bare := &scene.Scene{Sump: corner().Sump}
+	demos := func(name string) []byte { return write(t, demo(t, name), model.Options{}) }
 	for _, tc := range []struct {
 		name string
 		file []byte
 	}{
 		{"everything", write(t, corner(), all())},
 		{"a sump alone", write(t, bare, model.Options{})},
+		{"the demo that fits", demos("fits")},
+		{"the demo that does not", demos("fails-metric")},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			t.Parallel()
@@ -103,7 +106,7 @@ func TestValidator(t *testing.T) {
 func TestOtherLoader(t *testing.T) {
 	t.Parallel()
 	s := corner()
-	o := model.Options{Water: sumpWater(), Marks: marks()}
+	o := model.Options{Water: water(), Marks: marks()}
 	for _, m := range motions() {
 		o.Motions = append(o.Motions, single(m))
 	}
@@ -167,8 +170,8 @@ func TestOtherLoader(t *testing.T) {
 				for _, c := range []struct{ got, rest [3]float64 }{
 					{n.Origin, [3]float64{}}, {n.X, [3]float64{1, 0, 0}}, {n.Y, [3]float64{0, 1, 0}},
 				} {
-					rest := r3.Add(m.Path.Ref, plan(r3.Vec{X: c.rest[0], Y: c.rest[1], Z: c.rest[2]}))
-					got := plan(r3.Vec{X: c.got[0], Y: c.got[1], Z: c.got[2]})
+					rest := r3.Add(m.Path.Ref, inPlan(r3.Vec{X: c.rest[0], Y: c.rest[1], Z: c.rest[2]}))
+					got := inPlan(r3.Vec{X: c.got[0], Y: c.got[1], Z: c.got[2]})
 					// It mixes near quaternions without sines: up to 1e-2 mm off.
 					if d := r3.Norm(r3.Sub(got, pose.Apply(rest))); d > 2e-2 {
 						t.Errorf("%s at %v s: %s is %v mm off the path", w.Name, sample.Time, n.Name, d)

@@ -66,9 +66,10 @@ func corner() *scene.Scene {
 	}
 }
 
-// sumpWater is the water in the sump of corner.
-func sumpWater() []scene.Part {
+// water is the water of corner.
+func water() []scene.Part {
 	return []scene.Part{
+		{Name: "display/water", Of: "display", Role: scene.RoleWater, Solid: solid.Box(box(20, 20, 870, 1080, 460, 1280))},
 		{Name: "sump/water 1", Of: "sump", Role: scene.RoleWater, Solid: solid.Box(box(126, 66, 106, 526, 394, 340))},
 		{Name: "sump/water 2", Of: "sump", Role: scene.RoleWater, Solid: solid.Box(box(612, 66, 106, 864, 394, 290))},
 	}
