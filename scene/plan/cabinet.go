@@ -65,15 +65,27 @@ type rawHinges struct {
 var wallOrOpen = wordOr("open", rawWall{open: true},
 	mapped(size, func(l unit.Length) rawWall { return rawWall{thickness: l} }))
 
+// closedWall is the thickness of a wall that cannot be left out.
+var closedWall = shape[unit.Length]{
+	what: size.what, kind: size.kind, describe: size.describe,
+	read: func(r *reader, n *node, at where) (unit.Length, bool) {
+		if strings.EqualFold(n.text, "open") {
+			r.fail(at, "only back and top can be open", "write the thickness; a hole without a door is an opening")
+			return 0, false
+		}
+		return size.read(r, n, at)
+	},
+}
+
 var cabinetShape = object("the cabinet",
 	key("size", func(c *rawCabinet) *val[[]unit.Length] { return &c.size }, boxSize,
 		"Outside: width, depth, height from the house floor to the surface the display stands on.").
 		needed("write size: [42 1/4, 18 1/2, 32], outside: width, depth, height"),
 	key("wall", func(c *rawCabinet) *val[unit.Length] { return &c.wall }, size,
 		"Thickness of sides, top, front and back; default 3/4 in."),
-	key("sides", func(c *rawCabinet) *val[unit.Length] { return &c.sides }, size,
+	key("sides", func(c *rawCabinet) *val[unit.Length] { return &c.sides }, closedWall,
 		"Thickness of the left and right side."),
-	key("front", func(c *rawCabinet) *val[unit.Length] { return &c.front }, size,
+	key("front", func(c *rawCabinet) *val[unit.Length] { return &c.front }, closedWall,
 		"Thickness of the front, or of the frame round its doors."),
 	key("back", func(c *rawCabinet) *val[rawWall] { return &c.back }, wallOrOpen,
 		"Thickness of the back; open where there is none."),
@@ -353,31 +365,43 @@ func (b *builder) opening(c *scene.Cabinet, raw *rawCabinet, o *rawOpening) scen
 		z = at.up.v
 	}
 	x, z = toNanometre(x), toNanometre(z)
-	tall := "high"
+	b.beyondSide(o, extent{"wide", "its left edge", "measure left from the cabinet's outside edge as you stand facing that side"}, x, w, wide, raw.size.at)
 	if o.side.v == scene.Top {
-		tall = "deep"
+		b.beyondSide(o, extent{"deep", "its front edge", "measure from the cabinet's outside front edge"}, z, h, high, raw.size.at)
+	} else {
+		b.beyondSide(o, extent{"high", "the house floor", "measure up from the house floor, or sill from the cabinet bottom"}, z, h, high, raw.size.at)
 	}
-	b.beyondSide(o, "wide", x, w, wide, "measure left from the cabinet's outside edge as you stand facing that side", raw.size.at)
-	b.beyondSide(o, tall, z, h, high, "measure up from the house floor, or sill from the cabinet bottom", raw.size.at)
 	out.Hole = hole(c, o.side.v, panel.Thickness, r3.Box{
 		Min: r3.Vec{X: x.MM(), Z: z.MM()}, Max: r3.Vec{X: (x + w).MM(), Z: (z + h).MM()},
 	})
 	return out
 }
 
-// beyondSide checks that a hole of a length from a place on ends within the
+// An extent says how a hole is measured along one axis of its side.
+type extent struct{ how, edge, hint string }
+
+// beyondSide checks that a hole of a length from a place on is within the
 // cabinet's side.
-func (b *builder) beyondSide(o *rawOpening, how string, from, length, whole unit.Length, hint string, size where) {
+func (b *builder) beyondSide(o *rawOpening, e extent, from, length, whole unit.Length, size where) {
+	side := sideName(o.side.v)
 	switch {
 	case length > whole:
 		b.fail(o.size.at, fmt.Sprintf("the hole is %s %s, the cabinet's %s only %s",
-			b.sys.Fine(length), how, o.side.v, b.sys.Fine(whole)), "size is the hole without its door: width, height", size)
+			b.sys.Fine(length), e.how, side, b.sys.Fine(whole)), "size is the hole without its door: width, height", size)
 	case from < 0:
-		b.fail(o.at.at, fmt.Sprintf("the hole begins %s before the cabinet's %s", b.sys.Fine(-from), o.side.v), hint, size)
+		b.fail(o.at.at, fmt.Sprintf("the hole in the cabinet's %s begins %s before %s", side, b.sys.Fine(-from), e.edge), e.hint, size)
 	case toNanometre(from+length-whole) > 0:
 		b.fail(o.size.at, fmt.Sprintf("the hole is %s %s from %s on, and the cabinet's %s ends at %s",
-			b.sys.Fine(length), how, b.sys.Fine(from), o.side.v, b.sys.Fine(whole)), hint, size)
+			b.sys.Fine(length), e.how, b.sys.Fine(from), side, b.sys.Fine(whole)), e.hint, size)
 	}
+}
+
+// sideName names a side of the cabinet in a sentence.
+func sideName(f scene.Face) string {
+	if f == scene.Left || f == scene.Right {
+		return f.String() + " side"
+	}
+	return f.String()
 }
 
 // openingAt checks that an opening is placed along the axes of its side.
@@ -392,7 +416,7 @@ func (b *builder) openingAt(o *rawOpening, at *rawOpeningAt) {
 	}
 	for _, g := range wrong {
 		if g.v.given {
-			b.fail(g.v.at, fmt.Sprintf("%s does not place an opening in the %s", g.name, o.side.v), hint, o.side.at)
+			b.fail(g.v.at, fmt.Sprintf("%s does not place an opening in the %s", g.name, sideName(o.side.v)), hint, o.side.at)
 		}
 	}
 }

@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"strings"
+	"unicode/utf8"
 )
 
 // parseJSON reads one JSON value.
@@ -24,7 +26,22 @@ func (r *reader) parseJSON(data []byte) *node {
 		if strings.Contains(what, "unexpected end") {
 			what = "the file ends too early"
 		}
-		r.fail(where{pos: l.at(at)}, "not JSON here: "+what, "mind commas, quotes and brackets; JSON knows no comments")
+		hint := "mind commas, quotes and brackets"
+		if at < len(data) && bad != nil && !strings.HasPrefix(what, "the file") {
+			c, _ := utf8.DecodeRune(data[at:])
+			what = fmt.Sprintf("%q cannot stand here", c)
+			switch {
+			case c == '}' || c == ']':
+				hint = "take out the comma before it, or write what is missing"
+			case c == '/' || c == '#':
+				hint = "JSON knows no comments"
+			case strings.Contains(bad.Error(), "after top-level value"):
+				what, hint = "something stands behind the end of the plan", "one file holds one plan"
+			case strings.Contains(bad.Error(), "in string literal"):
+				what, hint = "a quote is not closed on its line", "close it"
+			}
+		}
+		r.fail(where{pos: l.at(at)}, "not JSON here: "+what, hint)
 		return nil
 	}
 	j := &jsonReader{r: r, dec: json.NewDecoder(bytes.NewReader(data)), lines: l}
@@ -53,7 +70,7 @@ func (j *jsonReader) next() (json.Token, pos) {
 	return t, j.lines.at(i)
 }
 
-// value reads the next value; nil where it lies too deep.
+// value reads the next value; a bad one where it lies too deep.
 func (j *jsonReader) value(path string, depth int) *node {
 	t, at := j.next()
 	n := &node{pos: at}
@@ -62,25 +79,22 @@ func (j *jsonReader) value(path string, depth int) *node {
 		j.stop = true
 	}
 	if j.stop {
-		return nil
+		n.bad = true
+		return n
 	}
 	switch t := t.(type) {
 	case json.Delim:
 		if t == '[' {
 			n.kind = list
 			for j.dec.More() && !j.stop {
-				if v := j.value(item(path, len(n.items)), depth+1); v != nil {
-					n.items = append(n.items, v)
-				}
+				n.items = append(n.items, j.value(item(path, len(n.items)), depth+1))
 			}
 		} else {
 			n.kind = table
 			for j.dec.More() && !j.stop {
 				k, at := j.next()
 				key, _ := k.(string)
-				if v := j.value(join(path, key), depth+1); v != nil {
-					j.r.put(n, path, entry{key, at, v})
-				}
+				j.r.put(n, path, entry{key, at, j.value(join(path, key), depth+1)})
 			}
 		}
 		if !j.stop {

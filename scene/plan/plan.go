@@ -98,7 +98,7 @@ func Read(name string, data []byte) (*scene.Scene, error) { return read(name, da
 // read reads a plan; one that is begun need not have anything that goes in.
 func read(name string, data []byte, begun bool) (*scene.Scene, error) {
 	r := &reader{file: name, homes: func(key string) []string { return homesOf(planShape.describe(), key) }}
-	b := &builder{reader: r, begun: begun, s: &scene.Scene{}}
+	b := &builder{reader: r, s: &scene.Scene{}}
 	if root := r.parse(data); root != nil {
 		// Bare numbers need the units first, wherever in the plan they stand.
 		if u := root.value("units"); u != nil && u.kind == scalar {
@@ -107,6 +107,7 @@ func read(name string, data []byte, begun bool) (*scene.Scene, error) {
 			}
 		}
 		b.raw, _ = planShape.value(r, root, where{pos: root.pos})
+		b.begun = begun || root.partly
 		b.build()
 	}
 	if len(r.errs) > 0 {
@@ -119,7 +120,7 @@ func read(name string, data []byte, begun bool) (*scene.Scene, error) {
 // together.
 type builder struct {
 	*reader
-	begun bool // more is to be asked
+	begun bool // the plan is begun, or could not be read whole: much may be missing
 	raw   *rawPlan
 	s     *scene.Scene
 	named map[string]where // things, fixtures and openings, where their names stand
@@ -215,6 +216,9 @@ func (b *builder) known(name val[string], what string, among []string) {
 		return
 	}
 	hint := "here can stand " + oneOf(among)
+	if len(among) == 0 {
+		hint = "the plan has none so far: describe it, and give it this name"
+	}
 	if near := nearest(name.v, among); near != "" {
 		hint = fmt.Sprintf("did you mean %s?", near)
 	}

@@ -3,6 +3,7 @@ package plan
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"undercroft/scene/unit"
@@ -29,7 +30,8 @@ func (w where) place() Place { return Place{w.line, w.column, w.path} }
 func (r *reader) fail(at where, message, hint string, also ...where) {
 	e := &Error{File: r.file, Place: at.place(), Message: message, Hint: hint}
 	for _, w := range also {
-		if w.line > 0 { // what the plan does not give has no place
+		// What the plan does not give has no place.
+		if w.line > 0 && !slices.Contains(e.Also, w.place()) {
 			e.Also = append(e.Also, w.place())
 		}
 	}
@@ -70,6 +72,9 @@ type shape[T any] struct {
 	// what names it for messages, as "a length".
 	what string
 	kind kind
+	// example says what to write instead of something of another kind; "":
+	// what.
+	example string
 	// read returns the value of a node that is not empty and of the right kind;
 	// false after noting an error.
 	read func(r *reader, n *node, at where) (T, bool)
@@ -80,11 +85,17 @@ type shape[T any] struct {
 // value reads a node by a shape.
 func (s shape[T]) value(r *reader, n *node, at where) (v T, ok bool) {
 	switch {
+	case n.bad:
+		return v, false
 	case n.null:
 		r.fail(at, "no value", fmt.Sprintf("write %s, or take the key out", s.what))
 		return v, false
 	case n.kind != s.kind && s.kind != anyKind:
-		r.fail(at, fmt.Sprintf("%s, not %s", n.quote(), s.what), "")
+		hint := s.example
+		if hint == "" {
+			hint = "write " + s.what
+		}
+		r.fail(at, fmt.Sprintf("%s, not %s", n.quote(), s.what), hint)
 		return v, false
 	}
 	return s.read(r, n, at)
@@ -138,7 +149,7 @@ func within[T, U any](get func(*T) *U, fields []field[U]) []field[T] {
 // object is a table with the given keys, called what in messages.
 func object[T any](what string, all ...field[T]) shape[*T] {
 	return shape[*T]{
-		what: what, kind: table,
+		what: what, kind: table, example: "write keys below it: " + strings.Join(names(all), ", "),
 		read: func(r *reader, n *node, at where) (*T, bool) {
 			into := new(T)
 			for _, e := range n.entries {
@@ -154,7 +165,7 @@ func object[T any](what string, all ...field[T]) shape[*T] {
 				f.read(r, e.value, value, into)
 			}
 			for _, f := range all {
-				if f.hint != "" && !f.given(into) {
+				if f.hint != "" && !f.given(into) && !n.partly {
 					r.fail(where{at.pos, join(at.path, f.key)}, "missing", f.hint)
 				}
 			}
@@ -200,7 +211,7 @@ func (r *reader) unknownKey(at where, key string, known []string) {
 		return
 	}
 	if homes := r.homes(key); len(homes) > 0 {
-		r.fail(at, "unknown key here", fmt.Sprintf("%s belongs under %s; is the line indented right?", key, strings.Join(homes, " or ")))
+		r.fail(at, "unknown key here", fmt.Sprintf("%s belongs under %s", key, oneOf(homes)))
 		return
 	}
 	r.fail(at, "unknown key", "here can stand "+strings.Join(known, ", "))
@@ -209,7 +220,7 @@ func (r *reader) unknownKey(at where, key string, known []string) {
 // listOf is a list of any length, from least on.
 func listOf[T any](what string, least int, s shape[T]) shape[[]val[T]] {
 	return shape[[]val[T]]{
-		what: what, kind: list,
+		what: what, kind: list, example: "begin each item with -, even if there is one alone",
 		read: func(r *reader, n *node, at where) ([]val[T], bool) {
 			if len(n.items) < least {
 				r.fail(at, fmt.Sprintf("a list of %d, too short", len(n.items)), "write "+what)
@@ -238,7 +249,7 @@ func fixed[T any](s shape[T], example string, names ...string) shape[[]T] {
 	n := len(names)
 	what := strings.Join(names, ", ")
 	return shape[[]T]{
-		what: fmt.Sprintf("a list: %s", what), kind: list,
+		what: fmt.Sprintf("a list: %s", what), kind: list, example: "write " + example,
 		read: func(r *reader, list *node, at where) ([]T, bool) {
 			if len(list.items) != n {
 				r.fail(at, fmt.Sprintf("a list of %d, not of %d: %s", len(list.items), n, what), "write "+example)
@@ -260,7 +271,7 @@ func fixed[T any](s shape[T], example string, names ...string) shape[[]T] {
 // mapped turns what s reads into something else.
 func mapped[T, U any](s shape[T], turn func(T) U) shape[U] {
 	return shape[U]{
-		what: s.what, kind: s.kind, describe: s.describe,
+		what: s.what, kind: s.kind, example: s.example, describe: s.describe,
 		read: func(r *reader, n *node, at where) (U, bool) {
 			v, ok := s.value(r, n, at)
 			return turn(v), ok
@@ -278,7 +289,7 @@ func either[T any](what string, shapes ...shape[T]) shape[T] {
 					return s.value(r, n, at)
 				}
 			}
-			r.fail(at, fmt.Sprintf("%s, not %s", n.quote(), what), "")
+			r.fail(at, fmt.Sprintf("%s, not %s", n.quote(), what), "write "+what)
 			return v, false
 		},
 		describe: func() *schema {

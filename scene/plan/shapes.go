@@ -28,7 +28,7 @@ func quantity[T ~float64](what string, s sign, parse func(string, unit.System) (
 			case err != nil:
 				r.notParsed(at, err)
 			case s != anySign && v < 0:
-				r.fail(at, fmt.Sprintf("%s is negative", n.quote()), "measure it from the other side: this is 0 or more")
+				r.fail(at, fmt.Sprintf("%s is negative", n.quote()), map[sign]string{notNegative: "write 0 or more", positive: "write a size more than 0"}[s])
 			case s == positive && v == 0:
 				r.fail(at, fmt.Sprintf("%s is nothing", n.quote()), "write a size more than 0, or take the key out")
 			default:

@@ -21,31 +21,45 @@ func (r *reader) parseTOML(data []byte) *node {
 		r.fail(where{pos: l.at(at)}, "values lie too deep one inside the other", "")
 		return nil
 	}
-	// The whole text is checked first, its tables and keys too; the second pass
-	// only gathers positions.
+	// The library judges the text whole, its tables and keys too; the pass below
+	// gathers positions, also those of what stands twice, which the library does
+	// not tell.
 	var whole map[string]any
-	if err := toml.Unmarshal(data, &whole); err != nil {
-		at := pos{1, 1}
-		var bad *toml.DecodeError
-		if errors.As(err, &bad) {
-			at.line, at.column = bad.Position()
-		}
-		r.fail(where{pos: at}, "not TOML here: "+strings.TrimPrefix(err.Error(), "toml: "),
-			"lengths with a fraction or a unit go in quotes; a key stands once")
+	err := toml.Unmarshal(data, &whole)
+	var bad *toml.DecodeError
+	if errors.As(err, &bad) {
+		line, column := bad.Position()
+		r.fail(where{pos: pos{line, column}}, "not TOML here: "+strings.TrimPrefix(err.Error(), "toml: "),
+			"lengths with a fraction or a unit go in quotes")
 		return nil
 	}
-	t := &tomlReader{r: r, lines: l}
+	t := &tomlReader{r: r, lines: l, headed: map[*node]where{}}
+	root := t.read(data)
+	if err != nil && len(r.errs) == 0 {
+		r.fail(where{pos: pos{1, 1}}, "not TOML: "+strings.TrimPrefix(err.Error(), "toml: "), "each key and each table stands once")
+	}
+	return root
+}
+
+// read gathers the tree of a text.
+func (t *tomlReader) read(data []byte) *node {
 	t.parser.Reset(data)
 	root := &node{kind: table, pos: pos{1, 1}}
 	group := root // what key = value lines are put into
 	var path string
-	for t.parser.NextExpression() {
+	for t.parser.NextExpression() && !t.stop {
 		e := t.parser.Expression()
 		switch e.Kind {
 		case unstable.KeyValue:
 			t.keyValue(group, path, e, 1)
 		case unstable.Table:
-			group, path = t.group(root, "", t.keys(e.Key()))
+			keys := t.keys(e.Key())
+			group, path = t.group(root, "", keys)
+			at := where{keys[len(keys)-1].pos, path}
+			if first, again := t.headed[group]; again {
+				t.r.fail(at, "the table stands here a second time", "keep one of the two", first)
+			}
+			t.headed[group] = at
 		case unstable.ArrayTable:
 			keys := t.keys(e.Key())
 			last := keys[len(keys)-1]
@@ -59,9 +73,6 @@ func (r *reader) parseTOML(data []byte) *node {
 			items.items = append(items.items, next)
 			group, path = next, item(join(path, last.name), len(items.items)-1)
 		default: // comments are not kept
-		}
-		if t.stop {
-			return nil
 		}
 	}
 	return root
@@ -117,7 +128,8 @@ type tomlReader struct {
 	r      *reader
 	lines  lines
 	parser unstable.Parser
-	stop   bool // too deep
+	headed map[*node]where // tables that a [header] began, and where
+	stop   bool            // too deep
 }
 
 // A tomlKey is one part of a dotted key.

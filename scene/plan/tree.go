@@ -33,6 +33,8 @@ type node struct {
 	null    bool    // a scalar without a value
 	items   []*node // of a list
 	entries []entry // of a table
+	bad     bool    // has its error already: nothing more is said about it
+	partly  bool    // a table of which a key could not be read
 }
 
 // An entry is a key of a table with its value.
@@ -190,15 +192,27 @@ func (l lines) at(i int) pos {
 	return pos{n + 1, utf8.RuneCount(l.data[l.starts[n]:i]) + 1}
 }
 
+// text returns a line, counted from 1.
+func (l lines) text(n int) string {
+	n = max(1, min(n, len(l.starts)))
+	end := len(l.data)
+	if n < len(l.starts) {
+		end = l.starts[n]
+	}
+	return strings.TrimRight(string(l.data[l.starts[n-1]:end]), "\r\n")
+}
+
+// indent returns the spaces and tabs at the start of a line.
+func (l lines) indent(n int) string {
+	t := l.text(n)
+	return t[:len(t)-len(strings.TrimLeft(t, " \t"))]
+}
+
 // line returns the position of the first character of a line, counted from 1,
 // that is no space.
 func (l lines) line(n int) pos {
 	n = max(1, min(n, len(l.starts)))
-	i := l.starts[n-1]
-	for i < len(l.data) && (l.data[i] == ' ' || l.data[i] == '\t') {
-		i++
-	}
-	return l.at(i)
+	return pos{n, len(l.indent(n)) + 1}
 }
 
 // quote shows a node in a message.

@@ -6,7 +6,9 @@ import (
 	"fmt"
 	"io"
 	"regexp"
+	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"go.yaml.in/yaml/v3"
 )
@@ -46,7 +48,7 @@ func (r *reader) parseYAML(data []byte) *node {
 		return &node{null: true, pos: pos{1, 1}}
 	}
 	if err != nil {
-		r.failYAML(newLines(data).line(in.lines), err)
+		r.failYAML(newLines(data), in.lines, err)
 		return nil
 	}
 	root := r.fromYAML(doc.Content[0], "", 0)
@@ -54,7 +56,7 @@ func (r *reader) parseYAML(data []byte) *node {
 	switch err := dec.Decode(&second); {
 	case errors.Is(err, io.EOF):
 	case err != nil:
-		r.failYAML(newLines(data).line(in.lines), err)
+		r.failYAML(newLines(data), in.lines, err)
 		return nil
 	default:
 		r.fail(where{pos: pos{second.Line, second.Column}}, "a second document starts here",
@@ -63,28 +65,47 @@ func (r *reader) parseYAML(data []byte) *node {
 	return root
 }
 
-var yamlProblem = regexp.MustCompile(`^yaml: (?:line \d+: )?(?:column \d+: )?`)
+var (
+	yamlProblem = regexp.MustCompile(`^yaml: (?:line (\d+): )?`)
+	// A quoted value with more behind it.
+	afterQuote = regexp.MustCompile(`[:\[,-]\s*("[^"]*"|'[^']*')\s*[^\s,\]}#:]`)
+)
 
-// failYAML tells a mistake in the YAML itself.
-func (r *reader) failYAML(at pos, err error) {
-	what := yamlProblem.ReplaceAllString(err.Error(), "")
+// failYAML tells a mistake in the YAML itself; read is how many lines were read
+// until it was met.
+func (r *reader) failYAML(l lines, read int, err error) {
+	prefix := yamlProblem.FindStringSubmatch(err.Error())
+	what := strings.TrimPrefix(err.Error(), prefix[0])
 	hint := "look at this line and the one before it"
+	at := l.line(read)
 	has := func(text string) bool { return strings.Contains(what, text) }
 	switch {
-	case has("tab character") || has("character that cannot start any token"):
-		what, hint = "a character stands here that cannot begin a value", "indent with spaces, not tabs; put text that starts with a mark in quotes"
+	case has("unexpected end of stream"):
+		// Here alone the library names the better line: where the quote opens.
+		if n, err := strconv.Atoi(prefix[1]); err == nil {
+			at = l.line(n)
+		}
+		what, hint = "a quote is opened here and not closed", "close it, or leave quotes out"
+	case has("tab character") || strings.ContainsRune(l.indent(at.line), '\t'):
+		what, hint = "this line is indented with a tab", "indent with spaces"
+	case has("character that cannot start any token"):
+		what, hint = "a character stands here that cannot begin a value", "put text that starts with a mark in quotes"
 	case has("mapping values are not allowed"):
 		what, hint = "a key stands where none can be", "is the line indented like its neighbours? put text with a colon in quotes"
 	case has("did not find expected key"):
-		what, hint = "this line does not belong to the keys above it", "is it indented like its neighbours? a value that starts with a quote goes into quotes whole: '20 1/4\"'"
+		what, hint = "this line does not belong to the keys above it", "is it indented like its neighbours?"
+		for n := max(1, at.line-1); n <= at.line; n++ {
+			if m := afterQuote.FindStringSubmatchIndex(l.text(n)); m != nil {
+				at = pos{n, utf8.RuneCountInString(l.text(n)[:m[2]]) + 1}
+				what, hint = "something stands behind a closing quote", `put the whole value in quotes: '20 1/4"'`
+			}
+		}
 	case has("could not find expected ':'"):
-		what, hint = "a key without a colon", "write key: value"
+		what, hint = "here, or just before, is a key without a colon", "write key: value; an item of a list begins with -"
 	case has("expected ',' or"):
 		what, hint = "a comma or a closing bracket is missing before this", "write [1, 2, 3] or {key: value, key: value}"
-	case has("unexpected end of stream"):
-		what, hint = "a quote is opened and not closed", "close it, or leave quotes out"
 	case has("expected '-' indicator"):
-		what, hint = "this line does not belong to the list above it", "start it with - like the others, or indent it"
+		what, hint = "this line does not belong to the list above it", "begin it with - like the others, or indent it"
 	case has("node content"):
 		what, hint = "a value is missing here", "write a value, or take the line out"
 	case has("exceeded max depth"):
@@ -93,22 +114,26 @@ func (r *reader) failYAML(at pos, err error) {
 	r.fail(where{pos: at}, what, hint)
 }
 
-// fromYAML turns a YAML node into a node of ours; nil where it holds what a plan
-// may not.
+// fromYAML turns a YAML node into a node of ours; a bad one where it holds what a
+// plan may not.
 func (r *reader) fromYAML(y *yaml.Node, path string, depth int) *node {
 	at := where{pos{y.Line, y.Column}, path}
+	n := &node{pos: at.pos, bad: true}
 	switch {
 	case depth > deepest:
 		r.fail(at, "values lie too deep one inside the other", "")
-		return nil
+		return n
 	case y.Anchor != "":
 		r.fail(at, fmt.Sprintf("an anchor (&%s) stands here", y.Anchor), "write the value out wherever it is needed")
-		return nil
+		return n
 	case y.Style&yaml.TaggedStyle != 0:
 		r.fail(at, fmt.Sprintf("a tag (%s) stands here", y.Tag), "take it out")
-		return nil
+		return n
+	case y.Kind == yaml.AliasNode:
+		r.fail(at, fmt.Sprintf("an alias (*%s) stands here", y.Value), "write the value out wherever it is needed")
+		return n
 	}
-	n := &node{pos: at.pos}
+	n.bad = false
 	switch y.Kind {
 	case yaml.ScalarNode:
 		n.text = y.Value
@@ -116,9 +141,7 @@ func (r *reader) fromYAML(y *yaml.Node, path string, depth int) *node {
 	case yaml.SequenceNode:
 		n.kind = list
 		for i, c := range y.Content {
-			if item := r.fromYAML(c, item(path, i), depth+1); item != nil {
-				n.items = append(n.items, item)
-			}
+			n.items = append(n.items, r.fromYAML(c, item(path, i), depth+1))
 		}
 	case yaml.MappingNode:
 		n.kind = table
@@ -128,19 +151,15 @@ func (r *reader) fromYAML(y *yaml.Node, path string, depth int) *node {
 			switch {
 			case k.Tag == "!!merge":
 				r.fail(at, "a merge key (<<) stands here", "write the keys out wherever they are needed")
+				n.partly = true
 			case k.Kind != yaml.ScalarNode || k.Anchor != "" || k.Style&yaml.TaggedStyle != 0:
 				r.fail(at, "a key is a plain word here", "write key: value")
+				n.partly = true
 			default:
-				if value := r.fromYAML(v, join(path, k.Value), depth+1); value != nil {
-					r.put(n, path, entry{k.Value, at.pos, value})
-				}
+				r.put(n, path, entry{k.Value, at.pos, r.fromYAML(v, join(path, k.Value), depth+1)})
 			}
 		}
-	case yaml.AliasNode:
-		r.fail(at, fmt.Sprintf("an alias (*%s) stands here", y.Value), "write the value out wherever it is needed")
-		return nil
-	case yaml.DocumentNode:
-		return nil // only at the top, where it was opened
+	case yaml.DocumentNode, yaml.AliasNode: // handled before
 	}
 	return n
 }
