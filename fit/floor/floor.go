@@ -73,11 +73,13 @@ func blank() verdict.Measures {
 	return out
 }
 
-// concrete is the least strength of a house's slab, IRC R402.2, and the share of
-// it that may press on it, both from memory.
+// concrete is the least strength of a house's slab (IRC R402.2), the share of it
+// that may press on the whole, and how many times more may on a small place with
+// concrete all round it, all three from memory.
 const (
-	concrete      = 2500 * unit.PSI
-	concreteShare = 0.3
+	concrete       = 2500 * unit.PSI
+	concreteShare  = 0.3
+	concreteAround = 2
 )
 
 // slab reports the pressure on a slab that lies on the ground.
@@ -88,15 +90,20 @@ func slab(s *scene.Scene, st stand.Stance, f *verdict.Finding) {
 			worst, where = p, c.Name
 		}
 	}
-	ratio := worst / (concreteShare * concrete.MPa())
-	f.Verdict = verdict.JudgeRatio(ratio)
+	high := worst / (concreteShare * concrete.MPa())
+	r := wood.Ratio{Low: high / concreteAround, High: high}
+	f.Verdict = verdictOf(r)
 	f.Measures = verdict.Measures{
 		{Key: "pressure_kpa", Value: unit.Pressure(worst).KPa()},
-		{Key: "ratio", Value: ratio},
+		{Key: "ratio", Value: r.High},
+		{Key: "ratio_low", Value: r.Low},
 		{Key: "governs", Value: wood.Bearing},
 	}
-	f.Source = []string{"IRC R402.2: concrete of 2500 psi (from memory); 0.3 of it may press on it (from memory)"}
-	f.Summary = fmt.Sprintf("%s presses on the slab with %s, %s of what plain concrete may; this is a slab on the ground: one over a cellar needs an engineer", where, pressure(s, worst), percent(ratio))
+	f.Source = []string{"IRC R402.2: concrete of 2500 psi (from memory); 0.3 of it may press on it, up to twice as much on a small place (from memory)"}
+	f.Summary = fmt.Sprintf("%s presses on the slab with %s, %s of what plain concrete may; this is a slab on the ground: one over a cellar needs an engineer", where, pressure(s, worst), percent(r.High))
+	if r.High > 0.9 {
+		f.Summary += "; put a plate of wood or steel under each foot"
+	}
 }
 
 func pressure(s *scene.Scene, mpa float64) string {
@@ -128,7 +135,7 @@ func judgeJoists(s *scene.Scene, st stand.Stance, f *verdict.Finding) {
 	}
 	all, timber, err := g.judge(true, true)
 	if err != nil {
-		f.Summary, f.Measures = "not shown: "+strings.TrimSuffix(err.Error(), ": "+wood.ErrRange.Error()), blank()
+		f.Summary, f.Measures = "not shown: "+wood.Plain(err), blank()
 		return
 	}
 	f.Source = slices.Concat(timber.Sources, []string{wood.DeflectionLimits(timber.Weak.Code).Source, "lever rule between joists"})
@@ -137,7 +144,7 @@ func judgeJoists(s *scene.Scene, st stand.Stance, f *verdict.Finding) {
 	guessed := s.Floor.Joists.Bearing == nil
 	if assumed(s, "floor.ordinary") || assumed(s, "floor.dead") {
 		if low, _, err = g.judge(!assumed(s, "floor.ordinary"), !assumed(s, "floor.dead")); err != nil {
-			f.Summary, f.Measures = "not shown: "+err.Error(), blank()
+			f.Summary, f.Measures = "not shown: "+wood.Plain(err), blank()
 			return
 		}
 	}

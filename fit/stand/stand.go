@@ -3,7 +3,6 @@
 package stand
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -144,7 +143,7 @@ func (f *frame) topBoard(force float64, tops []*node) (verdict.Finding, bool) {
 	}
 	sheet, err := wood.LookSheet(f.s.Stand.Board, f.s.Stand.Damp)
 	if err != nil {
-		return unshown("stand/top", "top: not shown: "+plainError(err)), true
+		return unshown("stand/top", "top: not shown: "+wood.Plain(err)), true
 	}
 	// The widest gap between rails that run along an axis.
 	gap := func(along scene.Axis) float64 {
@@ -255,7 +254,7 @@ func (f *frame) finding(n *node) verdict.Finding {
 	}
 	what := n.m.Name + " (" + n.describe(f.s) + ")"
 	if n.err != nil && n.burdened {
-		u := unshown(out.ID, what+": not shown: "+plainError(n.err))
+		u := unshown(out.ID, what+": not shown: "+wood.Plain(n.err))
 		u.Source, u.Assumed = out.Source, out.Assumed
 		return u
 	}
@@ -294,14 +293,6 @@ func (f *frame) finding(n *node) verdict.Finding {
 		out.Measures = append(out.Measures, verdict.Measure{Key: "next_size", Value: value})
 	}
 	return out
-}
-
-// plainError drops the mark that the error is one of range.
-func plainError(err error) string {
-	if errors.Is(err, wood.ErrRange) {
-		return strings.TrimSuffix(err.Error(), ": "+wood.ErrRange.Error()) + ", outside the tables"
-	}
-	return err.Error()
 }
 
 // describe names a timber by its size and kind.
@@ -371,7 +362,7 @@ func measures(overall wood.Ratio, governs string, parts map[string]wood.Ratio, c
 func boardFindings(s *scene.Scene, l weight.Loads, force float64) []verdict.Finding {
 	sheet, err := wood.LookSheet(s.Stand.Board, s.Stand.Damp)
 	if err != nil {
-		return []verdict.Finding{unshown("stand/boards", "not shown: "+plainError(err))}
+		return []verdict.Finding{unshown("stand/boards", "not shown: "+wood.Plain(err))}
 	}
 	c := newCarcass(s, sheet)
 	byName := map[string][]piece{}
@@ -449,7 +440,7 @@ func (c *carcass) finding(ways []piece) verdict.Finding {
 		}
 		one, err := way.judge(way.thickness)
 		if err != nil {
-			return unshown(out.ID, what+": not shown: "+plainError(err))
+			return unshown(out.ID, what+": not shown: "+wood.Plain(err))
 		}
 		r.note(one.Ratios, way.carries, one.Sag, one.Lasting)
 	}

@@ -86,6 +86,14 @@ type Timber struct {
 // ErrRange marks a timber or a size for which the standard gives no values.
 var ErrRange = errors.New("outside the tables")
 
+// Plain says for people what an error of this package means.
+func Plain(err error) string {
+	if errors.Is(err, ErrRange) {
+		return strings.TrimSuffix(err.Error(), ": "+ErrRange.Error()) + ", " + ErrRange.Error()
+	}
+	return err.Error()
+}
+
 // Look returns the values of a timber in a section and service.
 //
 // Range: NDS Supplement 2018, Tables 4A and 4B: dimension lumber 2 to 4 in
