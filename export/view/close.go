@@ -40,7 +40,7 @@ func Narrowest(s Subject, m scene.Motion, leg int, t float64, p Place, o Options
 	shapes := shapesOf(still)
 	for _, part := range moving {
 		part.Solid = part.Solid.Moved(m.Path.At(leg, t))
-		shapes = append(shapes, shapeOf(part, lookOf(part.Role)))
+		shapes = append(shapes, shapeOf(part, lookOf(part)))
 	}
 	return s.close(shapes, p, o)
 }
@@ -428,7 +428,7 @@ func (s *sheet) column(r rect, shapes []shape, about []focus, p Place, o Options
 	small := slices.Clone(shapes)
 	for i, f := range small {
 		if f.part.Role == scene.RolePanel {
-			small[i].look = lookOf(scene.RolePanel).clear(0.1)
+			small[i].look = lookOf(f.part).clear(0.1)
 			small[i].look.line = soft
 		}
 		small[i].look.width *= 0.7

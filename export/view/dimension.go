@@ -27,7 +27,6 @@ func (d sideOf) upright() bool { return d == leftOf || d == rightOf }
 type measure struct {
 	mark scene.Mark
 	side sideOf
-	home sideOf // the side it is nearer to
 	// level counts the lines outward from the drawing, from 0.
 	level int
 }
@@ -67,7 +66,7 @@ func measures(cam camera, marks []scene.Mark, outline rect) []measure {
 		}
 		if !seen[key] {
 			seen[key] = true
-			out = append(out, measure{mark: m, side: side, home: side})
+			out = append(out, measure{mark: m, side: side})
 		}
 	}
 	return out
@@ -157,12 +156,12 @@ func (s *sheet) margin(n int) float64 {
 
 // dimensioned fits pts into frame with room for the measures of marks and
 // returns camera and measures. Lines of measure take at most about a third of
-// the frame on each side; where that does not do, the last marks go to the other
-// side, or where that is full as well are left out and counted.
+// the frame on each side. A mark without room on the side it is nearer to goes to
+// the other; where that is full as well it is left out and counted. The first
+// marks have the first choice.
 func (s *sheet) dimensioned(cam camera, pts []r3.Vec, frame rect, marks []scene.Mark) (camera, []measure, int) {
 	cam = cam.fit(pts, frame, 0, 0, 0, 0)
-	ms := measures(cam, marks, cam.extent(pts))
-	all := len(ms)
+	all := measures(cam, marks, cam.extent(pts))
 	most := [4]int{}
 	for side := range most {
 		room := frame.h()
@@ -172,28 +171,27 @@ func (s *sheet) dimensioned(cam camera, pts []r3.Vec, frame rect, marks []scene.
 		most[side] = max(4, int((0.3*room/s.unit-first-34)/apart)+1)
 	}
 	other := [4]sideOf{above: below, below: above, leftOf: rightOf, rightOf: leftOf}
+	var ms []measure
 	// Text takes a share of the line that depends on the scale, and the scale
 	// depends on how many lines there are.
 	for range 4 {
-		n := s.levels(cam, ms, cam.extent(pts))
-		for side := range n {
-			for n[side] > most[side] {
-				last := len(ms) - 1
-				for ms[last].side != sideOf(side) {
-					last--
+		ms = nil
+		var n [4]int
+		for _, m := range all {
+			for _, side := range []sideOf{m.side, other[m.side]} {
+				m.side = side
+				more := append(slices.Clone(ms), m)
+				if k := s.levels(cam, more, cam.extent(pts)); k[side] <= most[side] {
+					ms, n = more, k
+					break
 				}
-				if ms[last].side == ms[last].home && n[other[side]] < most[other[side]] {
-					ms[last].side = other[side]
-				} else {
-					ms = slices.Delete(ms, last, last+1)
-				}
-				n = s.levels(cam, ms, cam.extent(pts))
 			}
 		}
 		cam = cam.fit(pts, frame, s.margin(n[leftOf]), s.margin(n[above]), s.margin(n[rightOf]), s.margin(n[below]))
 	}
+	// At the scale that came out.
 	s.levels(cam, ms, cam.extent(pts))
-	return cam, ms, all - len(ms)
+	return cam, ms, len(all) - len(ms)
 }
 
 // dimensions draws measures round outline and reserves their room.

@@ -59,7 +59,7 @@ func (s Subject) block(name, note string) block {
 func shapesOf(parts []scene.Part) []shape {
 	out := make([]shape, len(parts))
 	for i, p := range parts {
-		out[i] = shapeOf(p, lookOf(p.Role))
+		out[i] = shapeOf(p, lookOf(p))
 	}
 	return out
 }
@@ -120,6 +120,9 @@ func groups(shapes []shape) []named {
 		case scene.RolePanel, scene.RoleLeaf, scene.RoleHinge, scene.RoleRoom, scene.RoleWater, scene.RoleSand:
 			continue
 		case scene.RoleFixture, scene.RoleGlass, scene.RoleBaffle, scene.RoleTrim, scene.RoleEquipment:
+		}
+		if s.part.Of == "cabinet" { // members of the stand
+			continue
 		}
 		i := slices.IndexFunc(out, func(n named) bool { return n.of == s.part.Of })
 		if i < 0 {

@@ -131,3 +131,13 @@ func wayIn() scene.Motion {
 		MoveOf: []int{0, 1, 2, 3, 4},
 	}
 }
+
+// options are those of small pictures, or of full ones where they are kept to be
+// looked at.
+func options(t testing.TB) view.Options {
+	t.Helper()
+	if os.Getenv("VIEW_OUT") != "" {
+		return view.Options{}
+	}
+	return small
+}

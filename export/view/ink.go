@@ -7,6 +7,7 @@ import (
 	"math"
 	"strings"
 	"sync"
+	"unicode"
 
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/gofont/gomedium"
@@ -90,7 +91,7 @@ func (s *sheet) face(t typeface) font.Face {
 
 // clean makes one line of any text: what is no sign becomes a space.
 func clean(text string) string {
-	return strings.Join(strings.FieldsFunc(text, func(r rune) bool { return r <= ' ' || r == 0x7f || r == '\u00a0' }), " ")
+	return strings.Join(strings.FieldsFunc(text, func(r rune) bool { return unicode.IsSpace(r) || unicode.IsControl(r) }), " ")
 }
 
 // width returns how wide text is.
@@ -160,7 +161,7 @@ func (s *sheet) wrap(text string, t typeface, width float64) []string {
 		}
 		line = w
 	}
-	for _, w := range strings.Fields(clean(text)) {
+	for _, w := range strings.Split(clean(text), " ") {
 		switch {
 		case line == "":
 			put(w)

@@ -37,8 +37,13 @@ const (
 	cutSolid                   // filled with the colour of the lines: what is too thin to hatch
 )
 
-// lookOf returns how a part is drawn by its role.
-func lookOf(r scene.Role) look {
+// lookOf returns how a part is drawn by its role. The members of a stand, which
+// are fixtures of the cabinet itself, look like its walls.
+func lookOf(p scene.Part) look {
+	r := p.Role
+	if r == scene.RoleFixture && p.Of == "cabinet" {
+		r = scene.RolePanel
+	}
 	switch r {
 	case scene.RolePanel:
 		return look{fill: color.RGBA{0xf4, 0xee, 0xe1, 0xff}, alpha: 1, line: ink, width: 1.7, cut: cutHatched}

@@ -147,7 +147,7 @@ func Strip(s Subject, m scene.Motion, o Options) (Picture, error) {
 		if p.Role == scene.RoleRoom || p.Role == scene.RoleWater || p.Of == "display" && through != scene.Top {
 			continue
 		}
-		l := lookOf(p.Role)
+		l := lookOf(p)
 		switch p.Role {
 		case scene.RolePanel:
 			if p.Name != "cabinet/inside bottom" {
@@ -171,7 +171,7 @@ func Strip(s Subject, m scene.Motion, o Options) (Picture, error) {
 		pose := m.Path.At(leg, st.at-float64(leg))
 		for _, p := range moving {
 			p.Solid = p.Solid.Moved(pose)
-			poses[i] = append(poses[i], shapeOf(p, carried(p.Role)))
+			poses[i] = append(poses[i], shapeOf(p, carried(p)))
 		}
 	}
 	pts := pointsOf(around)
@@ -231,10 +231,10 @@ func Strip(s Subject, m scene.Motion, o Options) (Picture, error) {
 }
 
 // carried is the look of what is carried in.
-func carried(r scene.Role) look {
-	l := lookOf(r).tinted(blue)
+func carried(p scene.Part) look {
+	l := lookOf(p).tinted(blue)
 	l.width, l.hidden = 1.8, true
-	if r == scene.RoleGlass {
+	if p.Role == scene.RoleGlass {
 		l.alpha = 0.34
 	}
 	return l

@@ -2,6 +2,7 @@ package view
 
 import (
 	"fmt"
+	"slices"
 
 	"undercroft/scene"
 	"undercroft/scene/unit"
@@ -50,7 +51,7 @@ type Place struct {
 
 // Of returns what pictures of a plan are made of. Extra is what does not belong
 // to the plan itself, such as the water in the sump at its level; it is drawn
-// besides.
+// besides, and in place of parts of the same name.
 func Of(sc *scene.Scene, caution string, extra []scene.Part) Subject {
 	s := Subject{
 		Title: sc.Title, Units: sc.Units, Caution: caution,
@@ -59,6 +60,9 @@ func Of(sc *scene.Scene, caution string, extra []scene.Part) Subject {
 	if sc.Display != nil {
 		s.Parts = append(s.Parts, sc.Display.Contents()...)
 	}
+	s.Parts = slices.DeleteFunc(s.Parts, func(p scene.Part) bool {
+		return slices.ContainsFunc(extra, func(e scene.Part) bool { return e.Name == p.Name })
+	})
 	s.Parts = append(s.Parts, extra...)
 	for i := range sc.Cabinet.Openings {
 		o := &sc.Cabinet.Openings[i]

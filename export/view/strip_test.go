@@ -1,0 +1,63 @@
+package view
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/scene"
+	"undercroft/scene/solid"
+)
+
+func TestStepsOfAWay(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name  string
+		moves int
+		legs  int // of each move
+		want  int
+	}{
+		{"a single push", 1, 1, 4},
+		{"two moves", 2, 1, 4},
+		{"three moves", 3, 4, 4},
+		{"six moves", 6, 2, 7},
+		{"seven moves", 7, 1, 8},
+		{"twenty moves", 20, 3, 8},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			m := scene.Motion{Thing: "sump"}
+			pose := solid.Rest
+			m.Path.Poses = append(m.Path.Poses, pose)
+			for i := range c.moves {
+				m.Moves = append(m.Moves, fmt.Sprintf("move %c", 'a'+i))
+				for range c.legs {
+					pose.Shift = r3.Add(pose.Shift, r3.Vec{Y: 10 + float64(i%5)})
+					m.Path.Poses = append(m.Path.Poses, pose)
+					m.MoveOf = append(m.MoveOf, i)
+				}
+			}
+			got := steps(m)
+			if len(got) != c.want {
+				t.Fatalf("%d steps, want %d", len(got), c.want)
+			}
+			if got[0].at != 0 || got[len(got)-1].at != float64(c.moves*c.legs) {
+				t.Errorf("from %g to %g, want the whole way", got[0].at, got[len(got)-1].at)
+			}
+			said := ""
+			for i, s := range got {
+				if i > 0 && s.at <= got[i-1].at {
+					t.Errorf("step %d at %g is no later than the one before", i, s.at)
+				}
+				said += s.text + "|"
+			}
+			for _, move := range m.Moves {
+				if !strings.Contains(said, move) {
+					t.Errorf("%q is not said: %s", move, said)
+				}
+			}
+		})
+	}
+}
