@@ -99,7 +99,12 @@ var partShape = object("a part", append(append([]field[rawPart]{
 		"How far it must rise to come off."),
 	key("apart", func(p *rawPart) *val[bool] { return &p.apart }, yesNo,
 		"Whether it travels by itself and is put together inside."),
-)...)
+)...).described(embodied)
+
+// embodied tells that a body is a box, a standing or lying round, or a pipe.
+func embodied(s *schema) {
+	s.AnyOf = append(s.AnyOf, has("size"), has("round", "height"), has("round", "from", "to"))
+}
 
 // roundShape is a diameter, or a trade size.
 var roundShape = shape[rawRound]{
@@ -120,17 +125,27 @@ var roundShape = shape[rawRound]{
 		}
 		return rawRound{diameter: d}, ok
 	},
-	describe: func() *schema { return size.describe() },
+	describe: func() *schema {
+		s := size.describe()
+		s.AnyOf = append(s.AnyOf, &schema{Type: "string", Pattern: `(?:` + foldedUnits(fittings()) + `)\s*$`})
+		return s
+	},
+}
+
+// fittings lists the kinds of pipe and fitting.
+func fittings() []string {
+	var out []string
+	for _, r := range assets.Rounds() {
+		if !slices.Contains(out, r.Kind) {
+			out = append(out, r.Kind)
+		}
+	}
+	return out
 }
 
 // isFitting reports whether word names a kind of pipe or fitting.
 func isFitting(word string) bool {
-	for _, r := range assets.Rounds() {
-		if strings.EqualFold(word, r.Kind) {
-			return true
-		}
-	}
-	return false
+	return slices.Contains(fittings(), strings.ToLower(word))
 }
 
 // sizesOf lists the trade sizes of a kind of fitting.

@@ -139,6 +139,9 @@ var openingAtShape = object("a place in the side, as {left: 2, sill: 1/2}", appe
 		ok = false
 	}
 	return ok
+}).described(func(s *schema) {
+	apart(s)
+	s.AllOf = append(s.AllOf, &schema{Not: has("up", "sill")})
 })
 
 var doorShape = either("a door, or none",

@@ -30,13 +30,13 @@ var (
 var (
 	// atShape places a thing by the nearest faces of the box round it.
 	atShape = object("a place by faces, as {left: 4, front: 1 1/2}",
-		leftKey, rightKey, frontKey, backKey, upKey, downKey).checked(oneFacePerAxis)
+		leftKey, rightKey, frontKey, backKey, upKey, downKey).checked(oneFacePerAxis).described(apart)
 	// pointShape is a point: a face of each axis.
 	pointShape = object("a point by faces, as {left: 4, front: 2, up: 10}",
-		leftKey, rightKey, frontKey, backKey, upKey, downKey).checked(allAxes)
+		leftKey, rightKey, frontKey, backKey, upKey, downKey).checked(allAxes).described(eachAxis)
 	// topAtShape places a thing that stands on something.
 	topAtShape = object("a place by faces, as {left: 1/4, front: 1/4}",
-		leftKey, rightKey, frontKey, backKey).checked(oneFacePerAxis)
+		leftKey, rightKey, frontKey, backKey).checked(oneFacePerAxis).described(apart)
 )
 
 // checked looks at what was read for what its parts say together.
@@ -50,6 +50,35 @@ func (s shape[T]) checked(check func(r *reader, v T, at where) bool) shape[T] {
 		return v, ok
 	}
 	return s
+}
+
+// described adds to the schema what can be said there of how keys go together.
+func (s shape[T]) described(more func(*schema)) shape[T] {
+	describe := s.describe
+	s.describe = func() *schema {
+		out := describe()
+		more(out)
+		return out
+	}
+	return s
+}
+
+// has describes a table with these keys.
+func has(keys ...string) *schema { return &schema{Required: keys} }
+
+// apart tells that of two faces one is given at most.
+func apart(s *schema) {
+	for _, axis := range [][]string{{"left", "right"}, {"front", "back"}, {"up", "down"}} {
+		s.AllOf = append(s.AllOf, &schema{Not: has(axis...)})
+	}
+}
+
+// eachAxis tells that of two faces one is given.
+func eachAxis(s *schema) {
+	apart(s)
+	for _, axis := range [][]string{{"left", "right"}, {"front", "back"}, {"up", "down"}} {
+		s.AllOf = append(s.AllOf, &schema{AnyOf: []*schema{has(axis[0]), has(axis[1])}})
+	}
 }
 
 func oneFacePerAxis(r *reader, a *rawAt, _ where) bool {

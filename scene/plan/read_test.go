@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
@@ -329,4 +330,9 @@ func BenchmarkSchema(b *testing.B) {
 	for b.Loop() {
 		plan.Schema()
 	}
+}
+
+func sorted(names []string) []string {
+	slices.Sort(names)
+	return names
 }

@@ -3,7 +3,12 @@ package plan
 import (
 	"bytes"
 	"encoding/json"
+	"regexp"
 	"slices"
+	"strings"
+	"unicode"
+
+	"undercroft/scene/unit"
 )
 
 // A schema is a JSON schema, draft 7, as far as plans need it.
@@ -25,6 +30,7 @@ type schema struct {
 	Required             []string   `json:"required,omitempty"`
 	AdditionalProperties *bool      `json:"additionalProperties,omitempty"`
 	AnyOf                []*schema  `json:"anyOf,omitempty"`
+	AllOf                []*schema  `json:"allOf,omitempty"`
 	Not                  *schema    `json:"not,omitempty"`
 }
 
@@ -79,12 +85,20 @@ func Schema() []byte {
 	return b.Bytes()
 }
 
-// lengthSchema describes lengths of a sign: numbers, or text that begins like
-// one.
+const (
+	// A number as people write it: decimal, fraction or mixed. The reader takes
+	// no more than this; the pattern may.
+	numberPattern = `(?:[0-9]+(?:\s*[-–‑]?\s*[0-9]+\s*)?[/⁄]0*[1-9][0-9]*|[0-9]*\s*[-–‑]?\s*[½¼¾⅛⅜⅝⅞]|(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+−]?[0-9]{1,2})?)`
+	signPattern   = `[-+−–‑]?`
+	inchPattern   = `(?:["″”“]|''|′′|’’|[iI][nN](?:[cC][hH](?:[eE][sS])?)?)`
+)
+
+// lengthSchema describes lengths of a sign: numbers, or text with a unit or
+// without.
 func lengthSchema(s sign) func() *schema {
 	return func() *schema {
 		number := &schema{Type: "number"}
-		pattern := unsignedPattern
+		start := `^\s*\+?`
 		zero, most := 0.0, 100_000.0 // 100 m in mm; in other units the reader decides
 		number.Maximum = &most
 		switch s {
@@ -93,32 +107,54 @@ func lengthSchema(s sign) func() *schema {
 		case notNegative:
 			number.Minimum = &zero
 		case anySign:
-			pattern = signedPattern
+			start = `^\s*` + signPattern
 		}
+		pattern := start + numberPattern + `\s*(?:["″”“]|''|′′|’’|['′’‘]|` + foldedUnits(unit.LengthUnits()) + `)?\s*` +
+			`(?:[-–‑]?\s*` + numberPattern + `\s*` + inchPattern + `)?\s*$`
 		return &schema{AnyOf: []*schema{number, {Type: "string", Pattern: pattern}}}
 	}
 }
 
-const (
-	// A quantity is a number, decimal, fraction or mixed, and a unit that needs
-	// not be there.
-	unsignedPattern = `^\s*\+?[0-9.½¼¾⅛⅜⅝⅞]`
-	signedPattern   = `^\s*[-+−–]?[0-9.½¼¾⅛⅜⅝⅞]`
-)
-
-func quantitySchema() *schema {
-	zero := 0.0
-	return &schema{AnyOf: []*schema{{Type: "number", Minimum: &zero}, {Type: "string", Pattern: unsignedPattern}}}
+// foldedUnits is a pattern for names of units in small letters and capitals.
+func foldedUnits(names []string) string {
+	out := make([]string, 0, len(names))
+	for _, n := range names {
+		var b strings.Builder
+		for _, r := range n {
+			switch up, low := unicode.ToUpper(r), unicode.ToLower(r); {
+			case up != low:
+				b.WriteString("[" + string(up) + string(low) + "]")
+			default:
+				b.WriteString(regexp.QuoteMeta(string(r)))
+			}
+		}
+		out = append(out, b.String())
+	}
+	return strings.Join(out, "|")
 }
 
-func signedSchema() *schema {
-	return &schema{AnyOf: []*schema{{Type: "number"}, {Type: "string", Pattern: signedPattern}}}
+// unitsSchema describes a quantity with one of the units, or none where bare
+// numbers have a meaning.
+func unitsSchema(s sign, bare bool, units func() []string) func() *schema {
+	return func() *schema {
+		start, zero := `^\s*\+?`, 0.0
+		number := &schema{Type: "number", Minimum: &zero}
+		if s == anySign {
+			start, number = `^\s*`+signPattern, &schema{Type: "number"}
+		}
+		written := &schema{Type: "string", Pattern: start + numberPattern + `\s*(?:` + foldedUnits(units()) + `)\s*$`}
+		if !bare {
+			return written
+		}
+		written.Pattern = strings.TrimSuffix(written.Pattern, `\s*$`) + `?\s*$`
+		return &schema{AnyOf: []*schema{number, written}}
+	}
 }
 
-// unitSchema describes a quantity that needs its unit.
-func unitSchema() *schema {
-	return &schema{Type: "string", Pattern: signedPattern + `.*[A-Za-z²2]\s*$`}
-}
+// numberSchema describes a number without a unit.
+func numberSchema() *schema { return unitsSchema(notNegative, true, noUnits)() }
+
+func noUnits() []string { return []string{""} }
 
 // textSchema describes any text that is not empty; a number or a yes is text too.
 func textSchema() *schema {

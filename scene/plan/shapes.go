@@ -46,19 +46,23 @@ var (
 	distance = quantity("a length", notNegative, unit.ParseLength, lengthSchema(notNegative))
 	offset   = quantity("a length", anySign, unit.ParseLength, lengthSchema(anySign))
 
-	mass        = quantity("a mass", notNegative, unit.ParseMass, quantitySchema)
-	volume      = quantity("a volume", notNegative, unit.ParseVolume, quantitySchema)
-	flow        = quantity("a flow", notNegative, unit.ParseFlow, quantitySchema)
-	temperature = quantity("a temperature", anySign, unitless(unit.ParseTemperature), unitSchema)
-	pressure    = quantity("a pressure", notNegative, unitless(unit.ParsePressure), unitSchema)
+	mass        = quantity("a mass", notNegative, unit.ParseMass, unitsSchema(notNegative, true, unit.MassUnits))
+	volume      = quantity("a volume", notNegative, unit.ParseVolume, unitsSchema(notNegative, true, unit.VolumeUnits))
+	flow        = quantity("a flow", notNegative, unit.ParseFlow, unitsSchema(notNegative, true, unit.FlowUnits))
+	temperature = quantity("a temperature", anySign, unitless(unit.ParseTemperature), unitsSchema(anySign, false, temperatureUnits))
+	pressure    = quantity("a pressure", notNegative, unitless(unit.ParsePressure), unitsSchema(notNegative, false, unit.PressureUnits))
 
 	// opening is how far a door opens, turning how far a thing is turned.
-	opening = quantity("an angle", positive, unitless(unit.ParseAngle), quantitySchema)
-	turning = quantity("an angle", anySign, unitless(unit.ParseAngle), signedSchema)
+	opening = quantity("an angle", positive, unitless(unit.ParseAngle), unitsSchema(notNegative, true, unit.AngleUnits))
+	turning = quantity("an angle", anySign, unitless(unit.ParseAngle), unitsSchema(anySign, true, unit.AngleUnits))
 
 	// number is a number that is not negative.
-	number = quantity("a number", notNegative, unitless(unit.ParseNumber), quantitySchema)
+	number = quantity("a number", notNegative, unitless(unit.ParseNumber), numberSchema)
 )
+
+func temperatureUnits() []string {
+	return []string{"°f", "°c", "ºf", "ºc", "° f", "° c", "f", "c"}
+}
 
 // unitless makes a parser that needs no system one that takes it.
 func unitless[T any](parse func(string) (T, error)) func(string, unit.System) (T, error) {
@@ -164,6 +168,9 @@ func choice[T any](what string, options ...option[T]) shape[T] {
 					enum = append(enum, true)
 				case "no":
 					enum = append(enum, false)
+				}
+				if n, err := strconv.Atoi(w); err == nil {
+					enum = append(enum, n)
 				}
 			}
 			return &schema{Enum: enum}

@@ -48,7 +48,13 @@ var fixtureShape = object("a fixture", append(
 		option[scene.ComesOut]{"no", scene.ComesOutNo}, option[scene.ComesOut]{"screws", scene.ComesOutScrews},
 		option[scene.ComesOut]{"lifts", scene.ComesOutLifts}),
 		"How it can be taken out: no, screws or lifts."),
-)...)
+)...).described(embodiedInParts)
+
+// embodiedInParts tells that a thing is one body or parts.
+func embodiedInParts(s *schema) {
+	embodied(s)
+	s.AnyOf = append(s.AnyOf, has("parts"))
+}
 
 // nameList is one name or several.
 var nameList = either("a name or a list of names",
@@ -93,7 +99,7 @@ var equipmentShape = object("a thing", append(
 		"What it touches on purpose: a wall as left wall, rim of sump, baffle 1, a thing or a fixture."),
 	key("held-by", func(e *rawEquipment) *val[[]val[string]] { return &e.heldBy }, nameList,
 		"What must be undone before it comes out: parts, things or fixtures."),
-)...)
+)...).described(embodiedInParts)
 
 var inShape = shape[rawIn]{
 	what: "a place, as cabinet or sump 1", kind: scalar,

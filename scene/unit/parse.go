@@ -2,7 +2,9 @@ package unit
 
 import (
 	"fmt"
+	"maps"
 	"math/big"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -245,6 +247,25 @@ var lengths = map[string]*big.Rat{
 	"in": rat("25.4"), "inch": rat("25.4"), "inches": rat("25.4"), `"`: rat("25.4"),
 	"ft": rat("304.8"), "foot": rat("304.8"), "feet": rat("304.8"), "'": rat("304.8"),
 }
+
+// LengthUnits, MassUnits and so on list the units that the parsers know, sorted.
+// Capitals do not matter but in MPa.
+func LengthUnits() []string { return slices.Sorted(maps.Keys(lengths)) }
+
+// MassUnits lists units of mass.
+func MassUnits() []string { return slices.Sorted(maps.Keys(masses.units)) }
+
+// VolumeUnits lists units of volume.
+func VolumeUnits() []string { return slices.Sorted(maps.Keys(volumes.units)) }
+
+// FlowUnits lists units of flow.
+func FlowUnits() []string { return slices.Sorted(maps.Keys(flows.units)) }
+
+// PressureUnits lists units of pressure.
+func PressureUnits() []string { return slices.Sorted(maps.Keys(pressures.units)) }
+
+// AngleUnits lists units of angle.
+func AngleUnits() []string { return slices.Sorted(maps.Keys(angles.units)) }
 
 // A scale is a kind of quantity: its units, spelt in lower case unless case
 // matters, each in the unit its Go type is kept in.
