@@ -39,9 +39,13 @@ const (
 	leastWidth   = 40
 	verdictWidth = 6  // the longest verdict
 	labelWidth   = 26 // a longer label gets a line of its own
-	fewOK        = 6  // so many ok in one group are listed one by one
+	fewOK        = 6  // so many pairs of things that are ok are listed one by one
 	namedInHead  = 3  // so many checks are named in the first sentence
 )
+
+// manyOK is the family whose ok are many and alike: pairs of things with room
+// between them. All others say something of their own.
+const manyOK = "gap"
 
 // groups are the families' headings. A family that is not here is headed by
 // its own name.
@@ -63,11 +67,8 @@ var groups = map[string]string{
 //
 // Characters that steer a terminal are replaced, wherever they come from.
 func Write(w io.Writer, p Page, st Style) error {
-	if st.Width == 0 {
-		st.Width = defaultWidth
-	}
-	st.Width = max(st.Width, leastWidth)
 	t := &table{Style: st}
+	t.settle()
 	t.title(p)
 	t.read(p.Read)
 	t.head(p.Report)
@@ -89,6 +90,14 @@ func Write(w io.Writer, p Page, st Style) error {
 type table struct {
 	strings.Builder
 	Style
+}
+
+// settle fills in what the style leaves open.
+func (t *table) settle() {
+	if t.Width == 0 {
+		t.Width = defaultWidth
+	}
+	t.Width = max(t.Width, leastWidth)
 }
 
 // line writes text after an indent, wrapped to the width, further lines
@@ -187,8 +196,8 @@ func About(id string) string {
 	return fmt.Sprintf("%s (%s)", label(id), strings.ToLower(group(family)))
 }
 
-// group writes the findings of one family: the worst first, and where there
-// are many ok, only the least sure of those.
+// group writes the findings of one family, the worst first. Of many pairs that
+// are ok only the least sure is told.
 func (t *table) group(fs []verdict.Finding) {
 	fam, _ := split(fs[0].ID)
 	t.heading(group(fam))
@@ -205,7 +214,7 @@ func (t *table) group(fs []verdict.Finding) {
 			ok = append(ok, f)
 		}
 	}
-	if !t.All && len(ok) > fewOK {
+	if fam == manyOK && !t.All && len(ok) > fewOK {
 		least, sure := leastSure(ok)
 		if sure {
 			many := fmt.Sprintf("%d more", len(ok))

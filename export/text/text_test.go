@@ -18,6 +18,7 @@ import (
 	"undercroft/export/text"
 	"undercroft/fit"
 	"undercroft/fit/verdict"
+	"undercroft/scene/plan"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -271,6 +272,35 @@ func TestJSONShape(t *testing.T) {
 	}
 	if len(many) != 2 || many[0]["title"] != a.Title || many[1]["title"] != b.Title {
 		t.Errorf("several plans gave %v, want both in their order", many)
+	}
+}
+
+const sump = `format: 1
+title: "Loft \u001b[2J reef"
+cabinet: {size: [40, 18, 30]}
+sump:
+  size: [30, 12, 14]
+  glass: 1/4
+  inlet: right
+  baffles: [{at: 15, top: 10, gap: 1 1/4}, {at: 17, top: 8}]
+`
+
+func TestCut(t *testing.T) {
+	t.Parallel()
+	s, err := plan.Read("loft.yaml", []byte(sump))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b strings.Builder
+	if err := text.Cut(&b, s, text.Style{}); err != nil {
+		t.Fatal(err)
+	}
+	golden(t, "cut.txt", b.String())
+	if strings.ContainsRune(b.String(), '\x1b') {
+		t.Error("the plan's title steers the terminal")
+	}
+	if err := text.Cut(full{}, s, text.Style{}); !errors.Is(err, errFull) {
+		t.Errorf("Cut to a full disk: %v", err)
 	}
 }
 
