@@ -290,9 +290,10 @@ func (c check) outOfCabinet(t side) spare {
 	}
 	k := &c.s.Cabinet
 	outside := r3.Box{Max: r3.Vec{X: k.Width.MM(), Y: k.Depth.MM(), Z: k.Height.MM()}}
+	all := wide(t, outside)
 	sp := nothing()
 	for _, f := range []scene.Face{scene.Front, scene.Back, scene.Left, scene.Right, scene.Top, scene.Bottom} {
-		w := solid.Box(beyond(f, coordinate(outside, f), far))
+		w := solid.Box(beyond(all, f, coordinate(outside, f)))
 		wall := scene.Part{Name: cabinet + "/" + f.String(), Of: cabinet, Role: scene.RolePanel, Solid: w, Sure: w}
 		for _, p := range t.parts {
 			sp.add(p, wall, solid.Distance(p.Solid, w))
@@ -314,6 +315,7 @@ func (c check) outOfChamber(t side) spare {
 		return sp
 	}
 	hangs := slices.Contains(t.thing.On, "rim of sump")
+	all := wide(t, c.s.Sump.Box)
 	for _, f := range []scene.Face{scene.Front, scene.Back, scene.Left, scene.Right} {
 		for _, wall := range c.s.Sump.Panes() {
 			if !bounds(wall, space.Box, f) || wall.Role == scene.RoleGlass && hangs {
@@ -322,7 +324,9 @@ func (c check) outOfChamber(t side) spare {
 			inner := opposite(f)
 			outside := func(s solid.Solid) solid.Solid {
 				b := s.Bounds()
-				return solid.Box(beyond(f, coordinate(b, inner), b.Max.Z))
+				out := beyond(all, f, coordinate(b, inner))
+				out.Max.Z = b.Max.Z
+				return solid.Box(out)
 			}
 			wall.Solid = outside(wall.Solid)
 			if wall.Sure != nil {
@@ -344,12 +348,22 @@ func bounds(p scene.Part, b r3.Box, f scene.Face) bool {
 		math.Abs(coordinate(p.Solid.Bounds(), opposite(f))-coordinate(b, f)) < nanometre
 }
 
-// far is larger than anything in a scene, which is at most 100 m.
-const far = 1e6
+// wide returns a box so far round t and a place it belongs in that the nearest
+// way out of what is beyond a side of the place is back over that side.
+func wide(t side, place r3.Box) r3.Box {
+	low, high := place.Min, place.Max
+	for _, p := range t.parts {
+		b := p.Solid.Bounds()
+		low = r3.Vec{X: min(low.X, b.Min.X), Y: min(low.Y, b.Min.Y), Z: min(low.Z, b.Min.Z)}
+		high = r3.Vec{X: max(high.X, b.Max.X), Y: max(high.Y, b.Max.Y), Z: max(high.Z, b.Max.Z)}
+	}
+	d := 2 * r3.Norm(r3.Sub(high, low))
+	away := r3.Vec{X: d, Y: d, Z: d}
+	return r3.Box{Min: r3.Sub(low, away), Max: r3.Add(high, away)}
+}
 
-// beyond returns what lies beyond a face f at a coordinate and below a height.
-func beyond(f scene.Face, at, top float64) r3.Box {
-	b := r3.Box{Min: r3.Vec{X: -far, Y: -far, Z: -far}, Max: r3.Vec{X: far, Y: far, Z: top}}
+// beyond returns the part of b beyond a coordinate toward f.
+func beyond(b r3.Box, f scene.Face, at float64) r3.Box {
 	switch f {
 	case scene.Left:
 		b.Max.X = at
