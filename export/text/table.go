@@ -306,19 +306,27 @@ func leastSure(fs []verdict.Finding) (verdict.Finding, bool) {
 	return least, found
 }
 
+// leftOut lists the checks that lack data, each once with all that it lacks.
 func (t *table) leftOut(ls []verdict.LeftOut) {
 	if len(ls) == 0 {
 		return
 	}
 	t.heading("Left out, and what to add to the plan")
+	var ids []string
+	add := map[string][]string{}
 	width := 0
 	for _, l := range ls {
-		width = max(width, length(clean(l.ID)))
+		id := clean(l.ID)
+		if add[id] == nil {
+			ids = append(ids, id)
+			width = max(width, length(id))
+		}
+		add[id] = append(add[id], l.Add)
 	}
-	for _, l := range ls {
-		add := wrap(l.Add, t.Width-width-4)
-		t.raw("  " + pad(clean(l.ID), width) + "  " + add[0])
-		for _, more := range add[1:] {
+	for _, id := range ids {
+		lines := wrap(strings.Join(add[id], ", "), t.Width-width-4)
+		t.raw("  " + pad(id, width) + "  " + lines[0])
+		for _, more := range lines[1:] {
 			t.raw(strings.Repeat(" ", width+4) + more)
 		}
 	}

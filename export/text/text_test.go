@@ -52,7 +52,7 @@ func report() fit.Report {
 			ID: "gap/sump/" + name, Verdict: verdict.OK, Summary: "clear of " + name, Room: 10 - float64(i)/2, Again: "measure again the place of " + name,
 		})
 	}
-	r.LeftOut = []verdict.LeftOut{{ID: "water/levels", Add: "sump.flow"}}
+	r.LeftOut = []verdict.LeftOut{{ID: "water/levels", Add: "sump.flow"}, {ID: "water/levels", Add: "sump.level"}}
 	r.Cautions = []string{fit.CautionPlanning}
 	return r
 }
@@ -117,7 +117,7 @@ func TestVerdictFirst(t *testing.T) {
 		"2. slide 14 in in",                   // how it goes
 		"→ Measure again: the place of h",     // the least sure ok
 		"room before the cabinet 48 in",       // what was assumed, once
-		"water/levels sump.flow",              // what to add
+		"water/levels sump.flow, sump.level",  // what to add
 		"all 8 least sure of these: sump – h", // not a page of what is ok
 	} {
 		if n := strings.Count(folded, want); n != 1 {
