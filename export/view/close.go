@@ -84,7 +84,13 @@ func (s Subject) close(shapes []shape, p Place, o Options) (Picture, error) {
 	for _, g := range about {
 		names = append(names, nameIn(cam, shown, pl, words(g.name), mix(g.tone, ink, 0.55), func(p scene.Part) bool { return g.has(p) })...)
 	}
+	// Other things only where they stand near: farther back they would be taken
+	// for neighbours of the place.
+	depth, within := r3.Dot(cam.at, cam.eye), min(frame.w(), frame.h())/2/cam.scale
 	for _, g := range groups(shown) {
+		if back := foremost(g.shapes, cam.eye); back < depth-within {
+			continue
+		}
 		if !slices.ContainsFunc(about, func(a focus) bool {
 			return isNamed(g.shapes[0].part, a.name) || slices.ContainsFunc(g.shapes, func(f shape) bool { return a.has(f.part) })
 		}) {
@@ -120,7 +126,38 @@ func fileName(title string) string {
 }
 
 // words writes a part's name for people.
-func words(name string) string { return strings.ReplaceAll(name, "/", " ") }
+func words(name string) string {
+	of, part, _ := strings.Cut(name, "/")
+	switch {
+	case name == "room/floor":
+		return "house floor"
+	case name == "cabinet/inside bottom":
+		return "cabinet bottom"
+	case strings.Contains(part, "leaf hinge"):
+		return "hinge"
+	case part == "leaf":
+		return of
+	case part == "left leaf":
+		return "left door"
+	case part == "right leaf":
+		return "right door"
+	}
+	if of == "cabinet" { // a piece of a wall is named after the holes it lies beside
+		for _, beside := range []string{" left of ", " right of ", " before ", " behind ", " below ", " above "} {
+			part, _, _ = strings.Cut(part, beside)
+		}
+	}
+	return strings.TrimSpace(of + " " + part)
+}
+
+// foremost returns how far toward an eye the nearest point of shapes lies.
+func foremost(shapes []shape, eye r3.Vec) float64 {
+	near := math.Inf(-1)
+	for _, p := range pointsOf(shapes) {
+		near = max(near, r3.Dot(p, eye))
+	}
+	return near
+}
 
 // nameIn returns the label of the parts that of picks, at a place of them in
 // view; none where they are not in view.

@@ -108,14 +108,9 @@ func inOrder(solid []shape, eye r3.Vec) []shape {
 	}
 	all := make([]ranked, len(solid))
 	for i, s := range solid {
-		all[i] = ranked{s, 1, math.Inf(-1)}
+		all[i] = ranked{s, 1, foremost([]shape{s}, eye)}
 		if s.part.Role == scene.RolePanel || s.part.Role == scene.RoleRoom {
 			all[i].wall = 0
-		}
-		for _, f := range s.facets {
-			for _, p := range f.pts {
-				all[i].near = max(all[i].near, r3.Dot(p, eye))
-			}
 		}
 	}
 	slices.SortStableFunc(all, func(a, b ranked) int {
