@@ -33,6 +33,9 @@ type Figures struct {
 	Running  *Levels // while the pump runs
 	PumpOff  *Levels // after it stopped
 	BrimFull *Levels // the sump full to the brim
+	// ToppedOff is after the pump stopped with the whole reservoir added; nil
+	// also where there is no reservoir.
+	ToppedOff *Levels
 	// Still tells that the plan gives no flow: the running levels are those of
 	// water that just does not move.
 	Still bool
@@ -108,6 +111,11 @@ func newStudy(s *scene.Scene) *study {
 				st.nom.stop(st.running.nom, st.nom.drain), st.high.stop(st.running.high, st.high.drain), st.low.stop(st.running.low, st.low.drain),
 			}
 			st.PumpOff = st.levels(st.stopped.nom.Heights, st.stopped.nom.Spilled)
+			if holds, _, found := reserve(s); found {
+				running, over := st.nom.toppedUp(st.running.nom, holds)
+				off := st.nom.stop(running, st.nom.drain)
+				st.ToppedOff = st.levels(off.Heights, off.Spilled+over)
+			}
 		}
 	}
 	if st.Drained != nil && !st.Still {
