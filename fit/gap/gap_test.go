@@ -163,10 +163,27 @@ func TestCheck(t *testing.T) {
 				s.Gaps.Default, s.Tape, s.Equipment[0].Tape, s.Equipment[1].Tape = 0, 0, 0, 0
 			}), "gap/a/b", verdict.OK, 0, 0,
 		},
-		"far apart":                        {with(empty(), "box", box(200, 200, 100, 300, 300, 200), box(357, 200, 100, 400, 300, 200)), "gap/a/b", verdict.OK, none, 6},
-		"near enough to say so":            {with(empty(), "box", box(200, 200, 100, 300, 300, 200), box(355, 200, 100, 400, 300, 200)), "gap/a/b", verdict.OK, 55, 6},
-		"one on the other":                 {with(empty(), "box", box(200, 200, 100, 300, 300, 200), box(250, 200, 200, 400, 300, 250)), "gap/a/b", verdict.OK, none, 6},
-		"one sunk into the other":          {with(empty(), "box", box(200, 200, 100, 300, 300, 200), box(250, 200, 195, 400, 300, 250)), "gap/a/b", verdict.No, -5, 6},
+		"far apart":               {with(empty(), "box", box(200, 200, 100, 300, 300, 200), box(357, 200, 100, 400, 300, 200)), "gap/a/b", verdict.OK, none, 6},
+		"near enough to say so":   {with(empty(), "box", box(200, 200, 100, 300, 300, 200), box(355, 200, 100, 400, 300, 200)), "gap/a/b", verdict.OK, 55, 6},
+		"one on the other":        {with(empty(), "box", box(200, 200, 100, 300, 300, 200), box(250, 200, 200, 400, 300, 250)), "gap/a/b", verdict.OK, none, 6},
+		"one sunk into the other": {with(empty(), "box", box(200, 200, 100, 300, 300, 200), box(250, 200, 195, 400, 300, 250)), "gap/a/b", verdict.No, -5, 6},
+		"touching but for rounding": {
+			with(empty(), "box", box(200, 200, 100, 300, 300, 200), box(299.9999, 200, 100, 400, 300, 200)), "gap/a/b", verdict.Tight, 0, 6,
+		},
+		"one at the other's height, beside it": {
+			with(empty(), "box", box(200, 200, 100, 300, 300, 200), box(303, 200, 200, 400, 300, 250)), "gap/a/b", verdict.Tight, 3, 6,
+		},
+		"standing on the other and sunk into it": {
+			edit(with(empty(), "box", box(200, 200, 100, 300, 300, 200), box(200, 200, 200, 250, 300, 250)), func(s *scene.Scene) {
+				s.Equipment[1].Bodies = append(s.Equipment[1].Bodies, scene.Body{Name: "foot", Solid: box(250, 200, 190, 300, 300, 250)})
+			}), "gap/a/b", verdict.No, -10, 6,
+		},
+		"more overlap by a default than is sure": {
+			edit(with(empty(), "box", box(200, 200, 100, 300, 300, 200), box(250, 200, 100, 400, 300, 200)), func(s *scene.Scene) {
+				s.Equipment[1].Bodies[0].Assumed = true
+				s.Equipment[1].Bodies = append(s.Equipment[1].Bodies, scene.Body{Name: "foot", Solid: box(290, 200, 100, 400, 300, 200)})
+			}), "gap/a/b", verdict.No, -50, 6,
+		},
 		"touching on purpose":              {edit(with(empty(), "box", box(200, 200, 100, 300, 300, 200), box(300, 200, 100, 400, 300, 200)), func(s *scene.Scene) { s.Equipment[1].On = []string{"a"} }), "gap/a/b", verdict.OK, none, 6},
 		"touched on purpose":               {edit(with(empty(), "box", box(200, 200, 100, 300, 300, 200), box(300, 200, 100, 400, 300, 200)), func(s *scene.Scene) { s.Equipment[0].On = []string{"b"} }), "gap/a/b", verdict.OK, none, 6},
 		"a place that hangs on a default":  {edit(with(empty(), "box", box(200, 200, 100, 300, 300, 200), box(250, 200, 100, 400, 300, 200)), func(s *scene.Scene) { s.Equipment[1].Bodies[0].Assumed = true }), "gap/a/b", verdict.Unsure, -50, 6},
@@ -235,6 +252,13 @@ func TestCheck(t *testing.T) {
 			}), "gap/a/display", verdict.Tight, 3, 6,
 		},
 
+		"a pipe through the display's bottom": {
+			edit(with(empty(), "pipe", round(500, 250, 100, 16, 750)), func(s *scene.Scene) {
+				s.Cabinet.Lid = scene.Panel{Open: true}
+				s.Display = &scene.Display{Box: extent(0, 0, 800, 1000, 500, 1300), Glass: 10}
+			}), "gap/a/display", verdict.OK, none, 6,
+		},
+
 		// The sump.
 		"sump near a wall":        {edit(sumped(empty()), func(s *scene.Scene) { s.Sump.Box.Min.X = 24 }), "gap/sump/cabinet", verdict.Tight, 4, 6},
 		"sump larger than inside": {edit(sumped(empty()), func(s *scene.Scene) { s.Sump.Box = extent(20, 100, 100, 983, 400, 500) }), "gap/sump/cabinet", verdict.No, -3, 6},
@@ -273,7 +297,7 @@ func TestCheck(t *testing.T) {
 			edit(inChamber(sumped(empty()), 1, "holder", box(90, 200, 400, 200, 300, 550)), func(s *scene.Scene) { s.Equipment[0].On = []string{"rim of sump"} }),
 			"gap/sump/a", verdict.OK, none, 6,
 		},
-		"a hose out of the sump": {inChamber(sumped(empty()), 1, "hose", &solid.Cylinder{A: vec(200, 250, 200), B: vec(200, 250, 760), Radius: 10}), "gap/sump/a", verdict.OK, none, 6},
+		"a hose out of the sump": {inChamber(sumped(empty()), 1, "hose", &solid.Cylinder{A: vec(450, 250, 200), B: vec(470, 250, 760), Radius: 10}), "gap/sump/a", verdict.OK, none, 6},
 		"thing in the sump, its glass near the wall": {
 			edit(inChamber(sumped(empty()), 1, "heater", box(34, 200, 110, 50, 300, 200)), func(s *scene.Scene) { s.Sump.Box.Min.X = 22 }),
 			"gap/a/cabinet", verdict.OK, none, 25,
@@ -317,7 +341,7 @@ func TestCheck(t *testing.T) {
 			if len(f.Marks) != 1 || len(f.Marks[0].Parts) != 2 || f.Marks[0].Label == "" {
 				t.Fatalf("marks %+v", f.Marks)
 			}
-			if m := f.Marks[0]; math.Abs(r3.Norm(r3.Sub(m.To, m.From))-math.Abs(c.spare)) > 1e-6 {
+			if m := f.Marks[0]; math.Abs(r3.Norm(r3.Sub(m.To, m.From))-math.Abs(c.spare)) > verdict.Contact.MM() {
 				t.Errorf("mark from %v to %v is not %v long", m.From, m.To, c.spare)
 			}
 			if f.Summary == "" || f.Again == "" || math.IsNaN(f.Room) || f.Room < 0 {
@@ -379,6 +403,11 @@ func TestWords(t *testing.T) {
 		}
 		return s
 	}
+	guessing := func(s *scene.Scene) *scene.Scene {
+		s.Gaps.DefaultAssumed = true
+		s.Assumed = []scene.Assumption{{Key: "tape", Text: "measured within 1 mm"}, {Key: "gaps.default", Text: "6 mm wanted"}}
+		return s
+	}
 	parts := with(empty(), "skimmer", box(200, 200, 100, 300, 300, 200))
 	parts.Equipment[0].Bodies = append(parts.Equipment[0].Bodies, scene.Body{Name: "cup", Solid: box(180, 200, 200, 320, 300, 300)})
 	with(parts, "box", box(325, 200, 100, 400, 300, 300))
@@ -418,6 +447,21 @@ func TestWords(t *testing.T) {
 			"gap/a/cabinet", "a and the cabinet's right wall overlap by 5 mm, unless what was assumed is different",
 			"measure again left to right between a and the cabinet's right wall: 5 mm more makes it go", 0,
 			[]string{"cabinet right 20 mm thick", "6 mm wanted between things at rest"},
+		},
+		"ok by a default": {
+			guessing(with(empty(), "box", box(200, 200, 100, 300, 300, 200), box(306, 200, 100, 400, 300, 200))),
+			"gap/a/b", "6 mm between a and b, 6 mm wanted",
+			"measure again left to right between a and b: any less is no longer ok", 0, []string{"6 mm wanted"},
+		},
+		"tight by what is asked for": {
+			guessing(with(empty(), "heater", box(200, 200, 100, 300, 300, 200), box(310, 200, 100, 400, 300, 200))),
+			"gap/a/b", "10 mm between a and b, 25 mm wanted",
+			"measure again left to right between a and b: 15 mm more makes it ok", 10, nil,
+		},
+		"no with a tape that is assumed": {
+			guessing(with(empty(), "heater", box(200, 200, 100, 300, 300, 200), box(290, 200, 100, 400, 300, 200))),
+			"gap/a/b", "a and b overlap by 10 mm",
+			"measure again left to right between a and b: 10 mm more makes it go", 9, []string{"measured within 1 mm"},
 		},
 		"a part by its name": {
 			parts, "gap/a/b", "5 mm between a (cup) and b, 6 mm wanted",
