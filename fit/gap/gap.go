@@ -40,8 +40,7 @@ const Shown = 50 * unit.Millimetre
 // Check judges what stands in s at rest, with the doors closed, and the doors
 // opening.
 func Check(s *scene.Scene) verdict.Findings {
-	c := check{s: s}
-	c.stack()
+	c := check{s: s, under: stacked(s)}
 	var out verdict.Findings
 	pair := func(a, b side) {
 		if f, show := c.pair(a, b); show {
@@ -73,9 +72,7 @@ func Check(s *scene.Scene) verdict.Findings {
 
 // A check is one run over a scene.
 type check struct {
-	s *scene.Scene
-	// under has, for each thing and fixture, the names of the parts it stands
-	// on, by way of others too.
+	s     *scene.Scene
 	under map[string]map[string]bool
 }
 
@@ -171,14 +168,14 @@ func (c check) between(a, b side) spare {
 			if lower >= sp.Lo && (!sure || lower >= sp.Hi) || c.passes(a, p, b, q) || c.passes(b, q, a, p) {
 				continue
 			}
-			sp.add(p, q, solid.Distance(p.Solid, q.Solid))
+			sp = sp.and(p, q, solid.Distance(p.Solid, q.Solid))
 		}
 	}
 	return sp
 }
 
-// add takes the gap g between p and q in.
-func (sp *spare) add(p, q scene.Part, g solid.Gap) {
+// and returns sp with the gap g between p and q taken in.
+func (sp spare) and(p, q scene.Part, g solid.Gap) spare {
 	sp.Lo = min(sp.Lo, unit.Length(g.Low))
 	if p.Sure != nil && q.Sure != nil {
 		high := g.High
@@ -190,6 +187,7 @@ func (sp *spare) add(p, q scene.Part, g solid.Gap) {
 	if !(g.Dist >= sp.Dist) {
 		sp.Gap, sp.a, sp.b = g, p, q
 	}
+	return sp
 }
 
 // passes tells whether part p of a need not keep clear of part q of b: because a
@@ -230,9 +228,9 @@ func (c check) behindGlass(t *scene.Thing, p, q scene.Part) bool {
 // apart tells whether two lengths are more than contact apart.
 func apart(a, b unit.Length) bool { return math.Abs((a - b).MM()) > verdict.Contact.MM() }
 
-// stack finds what stands on what.
-func (c *check) stack() {
-	s := c.s
+// stacked returns, for each thing and fixture that stands on something, the names
+// of the parts it stands on, by way of others too.
+func stacked(s *scene.Scene) map[string]map[string]bool {
 	things := s.Things()
 	parts := append(s.Cabinet.Panels(), s.StandParts()...)
 	parts = append(parts, s.Fixtures()...)
@@ -243,14 +241,14 @@ func (c *check) stack() {
 	find := func(name string, own []scene.Part, mat unit.Length) {
 		for _, p := range own {
 			for _, q := range parts {
-				under := unit.Length(0)
+				between := unit.Length(0)
 				if q.Role == scene.RolePanel {
-					under = mat
+					between = mat
 				}
-				if q.Of == name || apart(above(p, q), under) {
+				if q.Of == name || apart(above(p, q), between) {
 					continue
 				}
-				if !apart(unit.Length(solid.Distance(p.Solid, q.Solid).Dist), under) {
+				if !apart(unit.Length(solid.Distance(p.Solid, q.Solid).Dist), between) {
 					on[name] = append(on[name], q)
 				}
 			}
@@ -266,18 +264,19 @@ func (c *check) stack() {
 		}
 		find(t.Name, t.Parts, mat)
 	}
-	c.under = map[string]map[string]bool{}
+	under := map[string]map[string]bool{}
 	for name := range on {
-		c.under[name] = map[string]bool{}
+		under[name] = map[string]bool{}
 		for todo := []string{name}; len(todo) > 0; todo = todo[1:] {
 			for _, q := range on[todo[0]] {
-				if !c.under[name][q.Name] {
-					c.under[name][q.Name] = true
+				if !under[name][q.Name] {
+					under[name][q.Name] = true
 					todo = append(todo, q.Of)
 				}
 			}
 		}
 	}
+	return under
 }
 
 // leads tells whether a thing leads on to elsewhere.
@@ -296,7 +295,7 @@ func (c check) outOfCabinet(t side) spare {
 		w := solid.Box(beyond(all, f, coordinate(outside, f)))
 		wall := scene.Part{Name: cabinet + "/" + f.String(), Of: cabinet, Role: scene.RolePanel, Solid: w, Sure: w}
 		for _, p := range t.parts {
-			sp.add(p, wall, solid.Distance(p.Solid, w))
+			sp = sp.and(p, wall, solid.Distance(p.Solid, w))
 		}
 	}
 	sp.out = "the cabinet"
@@ -333,7 +332,7 @@ func (c check) outOfChamber(t side) spare {
 				wall.Sure = outside(wall.Sure)
 			}
 			for _, p := range t.parts {
-				sp.add(wall, p, solid.Distance(wall.Solid, p.Solid))
+				sp = sp.and(wall, p, solid.Distance(wall.Solid, p.Solid))
 			}
 		}
 	}

@@ -30,8 +30,6 @@ func round(x, y, z, radius, height float64) solid.Solid {
 	return &solid.Cylinder{A: vec(x, y, z), B: vec(x, y, z+height), Radius: radius}
 }
 
-func of[T any](v T) *T { return &v }
-
 // empty is a closed cabinet, 1000 x 500 x 800 mm outside with walls of 20 mm and
 // its bottom 100 mm up: 960 x 460 x 680 mm inside. 6 mm are wanted, 25 round a
 // heater, and the tape is good to 1 mm.
@@ -87,7 +85,7 @@ func find(fs verdict.Findings, id string) (verdict.Finding, bool) {
 }
 
 // spare returns the first measure of a finding.
-func spare(t testing.TB, f verdict.Finding) float64 {
+func spare(t *testing.T, f verdict.Finding) float64 {
 	t.Helper()
 	if len(f.Measures) < 2 || f.Measures[0].Key != "spare_mm" || f.Measures[1].Key != "wanted_mm" {
 		t.Fatalf("%s: measures %v", f.ID, f.Measures)
@@ -376,7 +374,7 @@ func TestOrder(t *testing.T) {
 		Name: "hatch", Side: scene.Right, Hole: extent(980, 50, 110, 1000, 450, 700),
 		Door: &scene.Door{Hinge: scene.HingeLeft, Thickness: 20, Opens: 90 * unit.Degree},
 	}}
-	s.Room.Right = of(unit.Length(430))
+	s.Room.Right = new(unit.Length(430))
 	var ids []string
 	for _, f := range gap.Check(s).Checks {
 		ids = append(ids, f.ID)
@@ -398,7 +396,8 @@ func TestWords(t *testing.T) {
 	assuming := func(s *scene.Scene) *scene.Scene {
 		s.Cabinet.Right.Assumed, s.Gaps.DefaultAssumed = true, true
 		s.Assumed = []scene.Assumption{
-			{Key: "cabinet.wall", Text: "cabinet right 20 mm thick"}, {Key: "gaps.default", Text: "6 mm wanted between things at rest"},
+			{Key: "cabinet.wall", Text: "cabinet right 20 mm thick"},
+			{Key: "gaps.default", Text: "6 mm wanted between things at rest"},
 			{Key: "carry", Text: "6 mm wanted on the way"},
 		}
 		return s
@@ -451,7 +450,8 @@ func TestWords(t *testing.T) {
 		"ok by a default": {
 			guessing(with(empty(), "box", box(200, 200, 100, 300, 300, 200), box(306, 200, 100, 400, 300, 200))),
 			"gap/a/b", "6 mm between a and b, 6 mm wanted",
-			"measure again left to right between a and b: any less is no longer ok", 0, []string{"6 mm wanted"},
+			"measure again left to right between a and b: any less is no longer ok", 0,
+			[]string{"6 mm wanted"},
 		},
 		"tight by what is asked for": {
 			guessing(with(empty(), "heater", box(200, 200, 100, 300, 300, 200), box(310, 200, 100, 400, 300, 200))),
@@ -461,7 +461,8 @@ func TestWords(t *testing.T) {
 		"no with a tape that is assumed": {
 			guessing(with(empty(), "heater", box(200, 200, 100, 300, 300, 200), box(290, 200, 100, 400, 300, 200))),
 			"gap/a/b", "a and b overlap by 10 mm",
-			"measure again left to right between a and b: 10 mm more makes it go", 9, []string{"measured within 1 mm"},
+			"measure again left to right between a and b: 10 mm more makes it go", 9,
+			[]string{"measured within 1 mm"},
 		},
 		"a part by its name": {
 			parts, "gap/a/b", "5 mm between a (cup) and b, 6 mm wanted",

@@ -51,14 +51,14 @@ func (c check) swings(opening int) (out []verdict.Finding) {
 			continue
 		}
 		f := c.finding(worst, question{id: "gap/" + o.Name + " door/" + b.name, tape: max(o.Tape, b.tape)})
-		f.Summary = c.swung(worst, o, open, at, f)
+		f.Summary = c.swung(worst, open, at, f)
 		out = append(out, f)
 	}
 	return out
 }
 
 // swung says how a leaf gets past an obstacle.
-func (c check) swung(sp spare, o *scene.Opening, open, at unit.Angle, f verdict.Finding) string {
+func (c check) swung(sp spare, open, at unit.Angle, f verdict.Finding) string {
 	door, what := c.words(sp.a, sp.b), c.words(sp.b, sp.a)
 	switch f.Verdict {
 	case verdict.No:
@@ -146,7 +146,7 @@ func (w *swing) nearest() (spare, unit.Angle) {
 		if !(t.Dist >= sp.Dist) {
 			angle = t.angle
 		}
-		sp.add(t.leaf, w.obstacle, t.Gap)
+		sp = sp.and(t.leaf, w.obstacle, t.Gap)
 		return t
 	}
 	all := []arc{w.arc(look(w.stop(0)), look(w.stop(w.open)))}

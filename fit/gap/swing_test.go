@@ -54,26 +54,26 @@ func TestSwing(t *testing.T) {
 	}{
 		"nothing near": {doored(scene.HingeLeft, 90*unit.Degree), "gap/doors door/room", verdict.OK, none, ""},
 		"the wall opposite, nearest on the way": {
-			room(doored(scene.HingeLeft, 140*unit.Degree), scene.Room{Front: of(unit.Length(430 + diagonal - 400))}),
+			room(doored(scene.HingeLeft, 140*unit.Degree), scene.Room{Front: new(unit.Length(430 + diagonal - 400))}),
 			"gap/doors door/room", verdict.OK, 30, "opens to 140° with 30 mm to spare from the front wall",
 		},
 		"the wall opposite, in the way": {
-			room(doored(scene.HingeLeft, 140*unit.Degree), scene.Room{Front: of(unit.Length(200))}),
+			room(doored(scene.HingeLeft, 140*unit.Degree), scene.Room{Front: new(unit.Length(200))}),
 			"gap/doors door/room", verdict.No, 200 - diagonal, "cannot open to 140°: it meets the front wall at 30°",
 		},
-		"the wall opposite, just missed":    {room(doored(scene.HingeLeft, 140*unit.Degree), scene.Room{Front: of(unit.Length(diagonal + 0.5))}), "gap/doors door/room", verdict.Tight, 0.5, "0.5 mm to spare"},
-		"the wall opposite, in the tape":    {room(doored(scene.HingeLeft, 140*unit.Degree), scene.Room{Front: of(unit.Length(diagonal - 0.5))}), "gap/doors door/room", verdict.Unsure, -0.5, "may meet the front wall"},
-		"the wall opposite, just touched":   {room(doored(scene.HingeLeft, 140*unit.Degree), scene.Room{Front: of(unit.Length(diagonal))}), "gap/doors door/room", verdict.Tight, 0, "0 mm to spare"},
-		"the wall beside, open all the way": {room(doored(scene.HingeLeft, 180*unit.Degree), scene.Room{Left: of(unit.Length(320))}), "gap/doors door/room", verdict.OK, 20, "opens to 180°"},
+		"the wall opposite, just missed":    {room(doored(scene.HingeLeft, 140*unit.Degree), scene.Room{Front: new(unit.Length(diagonal + 0.5))}), "gap/doors door/room", verdict.Tight, 0.5, "0.5 mm to spare"},
+		"the wall opposite, in the tape":    {room(doored(scene.HingeLeft, 140*unit.Degree), scene.Room{Front: new(unit.Length(diagonal - 0.5))}), "gap/doors door/room", verdict.Unsure, -0.5, "may meet the front wall"},
+		"the wall opposite, just touched":   {room(doored(scene.HingeLeft, 140*unit.Degree), scene.Room{Front: new(unit.Length(diagonal))}), "gap/doors door/room", verdict.Tight, 0, "0 mm to spare"},
+		"the wall beside, open all the way": {room(doored(scene.HingeLeft, 180*unit.Degree), scene.Room{Left: new(unit.Length(320))}), "gap/doors door/room", verdict.OK, 20, "opens to 180°"},
 		"the wall beside, in the way": {
-			room(doored(scene.HingeLeft, 180*unit.Degree), scene.Room{Left: of(unit.Length(100))}),
+			room(doored(scene.HingeLeft, 180*unit.Degree), scene.Room{Left: new(unit.Length(100))}),
 			"gap/doors door/room", verdict.No, -200, "meets the left wall at 120°",
 		},
-		"the wall beside, not opened that far": {room(doored(scene.HingeLeft, 110*unit.Degree), scene.Room{Left: of(unit.Length(100))}), "gap/doors door/room", verdict.OK, none, ""},
-		"the wall beside, hinged away from it": {room(doored(scene.HingeRight, 180*unit.Degree), scene.Room{Left: of(unit.Length(10))}), "gap/doors door/room", verdict.OK, none, ""},
-		"a pair, half as wide each":            {room(doored(scene.HingePair, 140*unit.Degree), scene.Room{Front: of(unit.Length(230))}), "gap/doors door/room", verdict.OK, 230 - half, ""},
+		"the wall beside, not opened that far": {room(doored(scene.HingeLeft, 110*unit.Degree), scene.Room{Left: new(unit.Length(100))}), "gap/doors door/room", verdict.OK, none, ""},
+		"the wall beside, hinged away from it": {room(doored(scene.HingeRight, 180*unit.Degree), scene.Room{Left: new(unit.Length(10))}), "gap/doors door/room", verdict.OK, none, ""},
+		"a pair, half as wide each":            {room(doored(scene.HingePair, 140*unit.Degree), scene.Room{Front: new(unit.Length(230))}), "gap/doors door/room", verdict.OK, 230 - half, ""},
 		"an opening angle that is assumed": {
-			edit(room(doored(scene.HingeLeft, 140*unit.Degree), scene.Room{Front: of(unit.Length(200))}), func(d *scene.Door) { d.AssumedOpens = true }),
+			edit(room(doored(scene.HingeLeft, 140*unit.Degree), scene.Room{Front: new(unit.Length(200))}), func(d *scene.Door) { d.AssumedOpens = true }),
 			"gap/doors door/room", verdict.Unsure, 200 - diagonal, "unless what was assumed is different",
 		},
 		"a leaf down to the house floor": {
@@ -90,7 +90,7 @@ func TestSwing(t *testing.T) {
 			doored(scene.HingeBottom, 180*unit.Degree), "gap/doors door/room", verdict.No, -490, "it meets the floor at 101°",
 		},
 		"hinged at the top, under a ceiling": {
-			room(doored(scene.HingeTop, 170*unit.Degree), scene.Room{Ceiling: of(unit.Length(1320))}),
+			room(doored(scene.HingeTop, 170*unit.Degree), scene.Room{Ceiling: new(unit.Length(1320))}),
 			"gap/doors door/room", verdict.OK, 1320 - 710 - (600 * math.Cos(10*math.Pi/180)), "from the ceiling",
 		},
 		"a pipe on the way": {
@@ -104,7 +104,7 @@ func TestSwing(t *testing.T) {
 		},
 		"a stile the door closes against": {fixture(doored(scene.HingeLeft, 90*unit.Degree), box(480, 20, 100, 520, 60, 780)), "gap/doors door/pipe", verdict.OK, none, ""},
 		"a stile in the hole":             {fixture(doored(scene.HingeLeft, 90*unit.Degree), box(480, 5, 100, 520, 60, 780)), "gap/doors door/pipe", verdict.No, none + 1, "meets pipe at 0°"},
-		"an overlay leaf, its reach":      {overlay(room(doored(scene.HingeLeft, 120*unit.Degree), scene.Room{Front: of(unit.Length(500))})), "gap/doors door/room", verdict.OK, none + 1, ""},
+		"an overlay leaf, its reach":      {overlay(room(doored(scene.HingeLeft, 120*unit.Degree), scene.Room{Front: new(unit.Length(500))})), "gap/doors door/room", verdict.OK, none + 1, ""},
 		"a slanting view of the pipe": {
 			fixture(doored(scene.HingeLeft, 60*unit.Degree), &solid.Ball{Centre: vec(100, -300, 400), Radius: 20}),
 			"gap/doors door/pipe", verdict.OK, none, "",

@@ -196,19 +196,19 @@ func closest(a, b *body, shift, v r3.Vec) (g Gap, apart bool) {
 	}
 	g.OnA, g.OnB = s.mean(&s.a), s.mean(&s.b)
 	if g.High-g.Low > tiny {
-		g.straighten(a, b, shift, &t)
+		g = g.straightened(a, b, shift, &t)
 	}
 	g.Dist = g.High
 	return g, true
 }
 
-// straighten raises Low by the normals of the faces of t. Between faces that
+// straightened raises Low by the normals of the faces of t. Between faces that
 // are nearly in contact they are known much better than the way between two
 // witness points.
-func (g *Gap) straighten(a, b *body, shift r3.Vec, t *simplex) {
+func (g Gap) straightened(a, b *body, shift r3.Vec, t *simplex) Gap {
 	for out := range t.n {
 		if t.n == 3 && out > 0 {
-			return
+			break
 		}
 		i, j, l := (out+1)&3, (out+2)&3, (out+3)&3
 		if t.n == 3 {
@@ -222,6 +222,7 @@ func (g *Gap) straighten(a, b *body, shift r3.Vec, t *simplex) {
 			g.Low, g.Normal = low, n
 		}
 	}
+	return g
 }
 
 // absSum returns the sum of the absolute coordinates of v.

@@ -86,7 +86,7 @@ func newHull(points []r3.Vec) (*hull, error) {
 		}
 		return k, far
 	}
-	p, length := farthest(func(d r3.Vec) float64 { return r3.Norm(d) })
+	p, length := farthest(r3.Norm)
 	along := r3.Unit(h.between(0, p))
 	q, width := farthest(func(d r3.Vec) float64 { return r3.Norm(r3.Cross(along, d)) })
 	normal := r3.Unit(r3.Cross(along, h.between(0, q)))

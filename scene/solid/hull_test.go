@@ -270,8 +270,11 @@ func BenchmarkHull(b *testing.B) {
 		name   string
 		points []r3.Vec
 	}{
-		{"box", swept(1)}, {"box swept in two poses", swept(2)}, {"box swept in eight poses", swept(8)},
-		{"cloud of 100", r.cloud(100)}, {"prism of 64 sides", (&solid.Cylinder{B: vec(0, 0, 9), Radius: 5}).Outer(64).Vertices()},
+		{"box", swept(1)},
+		{"box swept in two poses", swept(2)},
+		{"box swept in eight poses", swept(8)},
+		{"cloud of 100", r.cloud(100)},
+		{"prism of 64 sides", (&solid.Cylinder{B: vec(0, 0, 9), Radius: 5}).Outer(64).Vertices()},
 	} {
 		b.Run(c.name, func(b *testing.B) {
 			b.ReportAllocs()

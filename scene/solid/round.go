@@ -2,6 +2,7 @@ package solid
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -118,8 +119,8 @@ func (c *Capsule) Faces() [][]r3.Vec {
 	for _, r := range half {
 		rings = append(rings, ring{-r.along, r.radius})
 	}
-	for i := len(half) - 1; i >= 0; i-- {
-		rings = append(rings, ring{l + half[i].along, half[i].radius})
+	for _, r := range slices.Backward(half) {
+		rings = append(rings, ring{l + r.along, r.radius})
 	}
 	return turned(c.A, c.B, sides/2, rings)
 }
@@ -155,8 +156,8 @@ func (b *Ball) Faces() [][]r3.Vec {
 	for _, r := range half {
 		rings = append(rings, ring{-r.along, r.radius})
 	}
-	for i := len(half) - 2; i >= 0; i-- {
-		rings = append(rings, half[i])
+	for _, r := range slices.Backward(half[:len(half)-1]) {
+		rings = append(rings, r)
 	}
 	return turned(b.Centre, r3.Add(b.Centre, r3.Vec{Z: 1}), sides/2, rings)
 }

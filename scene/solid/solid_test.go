@@ -127,9 +127,10 @@ func newell(f []r3.Vec) r3.Vec {
 // TestSupport holds the support functions against points of the solids.
 func TestSupport(t *testing.T) {
 	t.Parallel()
-	r := newRandom(2)
-	for _, k := range kinds {
+	for i, k := range kinds {
 		t.Run(k.name, func(t *testing.T) {
+			t.Parallel()
+			r := newRandom(uint64(200 + i))
 			for range 100 {
 				s := k.make(r).Moved(r.pose(200))
 				size, faces := r3.Norm(s.Bounds().Size()), s.Faces()
@@ -159,9 +160,10 @@ func TestSupport(t *testing.T) {
 // and enclose its volume about its centroid.
 func TestFaces(t *testing.T) {
 	t.Parallel()
-	r := newRandom(3)
-	for _, k := range kinds {
+	for i, k := range kinds {
 		t.Run(k.name, func(t *testing.T) {
+			t.Parallel()
+			r := newRandom(uint64(300 + i))
 			for range 50 {
 				s := k.make(r).Moved(r.pose(200))
 				faces := s.Faces()
@@ -268,9 +270,10 @@ func TestBoundsOf(t *testing.T) {
 // TestOuterInner holds the prisms against the cylinder's support function.
 func TestOuterInner(t *testing.T) {
 	t.Parallel()
-	r := newRandom(5)
 	for _, n := range []int{3, 4, 7, 64} {
 		t.Run(fmt.Sprint(n), func(t *testing.T) {
+			t.Parallel()
+			r := newRandom(uint64(500 + n))
 			for range 100 {
 				c := &solid.Cylinder{A: r.vec(100), B: r.vec(100), Radius: r.size()}
 				outer, inner := c.Outer(n), c.Inner(n)
