@@ -57,7 +57,8 @@ func Lower(a, b Solid) float64 {
 // Closed forms serve balls, capsules with one another, and upright cylinders
 // among themselves and with boxes. Other pairs iterate until Low and High meet:
 // between flat-faced solids to about 1e-12 of their size, with cylinders and
-// cones to about 1e-10 of it.
+// cones to about 1e-10 of it. Only where a round solid overlaps another just as
+// deep in a whole circle of directions is High looser, by up to 1e-3 of the depth.
 func Distance(a, b Solid) Gap {
 	p, q := bodyOf(a), bodyOf(b)
 	g := core(&p, &q)
