@@ -82,7 +82,7 @@ func TestLinesOfMeasureKeepApart(t *testing.T) {
 	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		s := testSheet(1600, 1200)
-		n := rapid.IntRange(1, 40).Draw(t, "marks")
+		n := rapid.IntRange(1, 25).Draw(t, "marks")
 		marks := make([]scene.Mark, n)
 		num := func(name string, hi float64) float64 { return math.Round(rapid.Float64Range(0, hi).Draw(t, name)) }
 		for i := range marks {
