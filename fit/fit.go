@@ -8,6 +8,7 @@ import (
 	"undercroft/fit/floor"
 	"undercroft/fit/gap"
 	"undercroft/fit/glass"
+	"undercroft/fit/passage"
 	"undercroft/fit/stand"
 	"undercroft/fit/verdict"
 	"undercroft/fit/water"
@@ -38,7 +39,9 @@ type family struct {
 // families stand in the order of the report: first what decides whether things
 // go in, then what is true once they stand.
 var families = []family{
+	{"ways in", func(ctx context.Context, s *scene.Scene, _ Options) verdict.Findings { return passage.Check(ctx, s) }},
 	{"room at rest", ofScene(gap.Check)},
+	{"ways in", func(ctx context.Context, s *scene.Scene, _ Options) verdict.Findings { return passage.Check(ctx, s) }},
 	{"levels and volumes", ofScene(water.Check)},
 	{"glass", ofScene(glass.Check)},
 	{"weight", ofScene(weight.Check)},

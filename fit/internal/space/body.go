@@ -1,0 +1,254 @@
+package space
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/scene/solid"
+)
+
+// A Body is what moves, relative to its reference point, turned as at rest.
+type Body struct {
+	parts []part
+	// box tells that half a turn about any axis through the reference point
+	// changes nothing.
+	box bool
+	// radius is how far the body goes from its reference point, inner how far
+	// its main part goes in every direction.
+	radius, inner float64
+	// meets[i] is what part i shares with part 0 (nil for part 0 itself). What
+	// part i is held to counts in a proof only while that has passed the plane of
+	// the opening: until then the part could be beside the cabinet.
+	meets []*part
+}
+
+// part is a convex polyhedron by its faces and corners, round its own middle.
+type part struct {
+	middle r3.Vec // from the reference point
+	verts  []r3.Vec
+	faces  []plane
+	rays   []r3.Vec // directions in which the core is taken, to the surface
+}
+
+// plane is the half-space n·p ≤ h, n of unit length.
+type plane struct {
+	n r3.Vec
+	h float64
+}
+
+// NewBody returns the body made of convex polyhedra with its reference point at
+// ref; the first is its main part.
+func NewBody(ref r3.Vec, solids []*solid.Polyhedron) Body {
+	b := Body{box: len(solids) == 1 && isBoxRound(solids[0], ref)}
+	b.inner = math.Inf(1)
+	for i, s := range solids {
+		p := newPart(s, ref)
+		if i == 0 {
+			for _, f := range p.faces {
+				b.inner = min(b.inner, f.h+r3.Dot(f.n, p.middle))
+			}
+		}
+		b.parts = append(b.parts, p)
+		for _, v := range p.verts {
+			b.radius = max(b.radius, r3.Norm(r3.Add(v, p.middle)))
+		}
+		var common *part
+		if i > 0 {
+			common = shared(solids[0], s, ref)
+		}
+		b.meets = append(b.meets, common)
+	}
+	return b
+}
+
+// Radius returns how far the body goes from its reference point.
+func (b Body) Radius() float64 { return b.radius }
+
+// IsBox tells whether half a turn about any axis of the body changes nothing.
+func (b *Body) IsBox() bool { return b.box }
+
+func newPart(s *solid.Polyhedron, ref r3.Vec) part {
+	c := s.Centroid()
+	p := part{middle: r3.Sub(c, ref)}
+	for _, v := range s.Vertices() {
+		p.verts = append(p.verts, r3.Sub(v, c))
+	}
+	p.rays = append(p.rays, p.verts...)
+	for _, f := range s.Faces() {
+		n := r3.Vec{}
+		for i := 2; i < len(f); i++ {
+			n = r3.Add(n, r3.Cross(r3.Sub(f[i-1], f[0]), r3.Sub(f[i], f[0])))
+		}
+		n = r3.Unit(n)
+		h := math.Inf(-1)
+		for _, v := range p.verts {
+			h = max(h, r3.Dot(n, v))
+		}
+		p.faces = append(p.faces, plane{n, h})
+		p.rays = append(p.rays, r3.Scale(h, n)) // the foot, where the core loses nothing
+		for i, v := range f {
+			w := f[(i+1)%len(f)]
+			if less(v, w) { // each edge once
+				p.rays = append(p.rays, r3.Sub(r3.Scale(0.5, r3.Add(v, w)), c))
+			}
+		}
+	}
+	return p
+}
+
+func less(a, b r3.Vec) bool {
+	if a.X != b.X {
+		return a.X < b.X
+	}
+	if a.Y != b.Y {
+		return a.Y < b.Y
+	}
+	return a.Z < b.Z
+}
+
+// isBoxRound tells whether s is a box along the axes with its middle at ref.
+func isBoxRound(s *solid.Polyhedron, ref r3.Vec) bool {
+	v := s.Vertices()
+	if len(v) != 8 {
+		return false
+	}
+	b := s.Bounds()
+	const same = 1e-9
+	if r3.Norm(r3.Sub(r3.Scale(0.5, r3.Add(b.Min, b.Max)), ref)) > same {
+		return false
+	}
+	for _, p := range v {
+		if min(math.Abs(p.X-b.Min.X), math.Abs(p.X-b.Max.X)) > same ||
+			min(math.Abs(p.Y-b.Min.Y), math.Abs(p.Y-b.Max.Y)) > same ||
+			min(math.Abs(p.Z-b.Min.Z), math.Abs(p.Z-b.Max.Z)) > same {
+			return false
+		}
+	}
+	return true
+}
+
+// shared returns the box that two boxes along the axes have in common, as a
+// part; nil where they are no boxes or have none.
+func shared(a, b *solid.Polyhedron, ref r3.Vec) *part {
+	p, q := a.Bounds(), b.Bounds()
+	if !isBoxRound(a, r3.Scale(0.5, r3.Add(p.Min, p.Max))) || !isBoxRound(b, r3.Scale(0.5, r3.Add(q.Min, q.Max))) {
+		return nil
+	}
+	m := r3.Box{
+		Min: r3.Vec{X: max(p.Min.X, q.Min.X), Y: max(p.Min.Y, q.Min.Y), Z: max(p.Min.Z, q.Min.Z)},
+		Max: r3.Vec{X: min(p.Max.X, q.Max.X), Y: min(p.Max.Y, q.Max.Y), Z: min(p.Max.Z, q.Max.Z)},
+	}
+	if m.Min.X >= m.Max.X || m.Min.Y >= m.Max.Y || m.Min.Z >= m.Max.Z {
+		return nil
+	}
+	s := newPart(solid.Box(m), ref)
+	return &s
+}
+
+// turned is a body at the turns of a cell: outlines that lie in every one, and
+// outlines in which every one lies, all relative to the reference point. What
+// differs from part to part in place is kept apart as play.
+type turned struct {
+	parts []turnedPart
+	meets []span // depth that the part shared with the main one surely has, as meets
+}
+
+type turnedPart struct {
+	coreX, coreZ outline // about middle: y against x and z
+	outX, outZ   outline // about the reference point
+	middle, play r3.Vec  // where the part's middle is, and how far off it may be
+	coreDepth    span
+	outDepth     span
+}
+
+// at bounds the body over the turns of a box in a cube. Where cores is not
+// wanted only what every turn lies in is computed.
+func (b *Body) at(cube int, lo, hi [3]float64, cores bool) *turned {
+	s := swingOf(cube, lo, hi)
+	t := &turned{parts: make([]turnedPart, len(b.parts))}
+	for i := range b.parts {
+		p, q := &b.parts[i], &t.parts[i]
+		q.middle = s.middle.Rotate(p.middle)
+		q.play = s.shift(q.middle)
+		q.outX, q.outZ = p.out(s)
+		q.outDepth = q.outX.depth()
+		if cores {
+			q.coreX, q.coreZ = p.core(s)
+			q.coreDepth = q.coreX.depth()
+		}
+	}
+	if cores && len(b.parts) > 1 {
+		t.meets = make([]span, len(b.parts))
+		for i, m := range b.meets {
+			if m == nil {
+				t.meets[i] = noSpan
+				continue
+			}
+			x, _ := m.core(s)
+			mid := s.middle.Rotate(m.middle)
+			play := s.shift(mid).Y
+			d := x.depth()
+			t.meets[i] = span{d.lo + mid.Y + play, d.hi + mid.Y - play}
+		}
+	}
+	return t
+}
+
+// core returns the outlines of a set of points that lie in the part at every turn.
+func (p *part) core(s swing) (x, z outline) {
+	faces := make([]plane, len(p.faces))
+	for i, f := range p.faces {
+		faces[i] = plane{s.middle.Rotate(f.n), f.h}
+	}
+	xs, zs := make([]point, 0, len(p.rays)), make([]point, 0, len(p.rays))
+	for _, ray := range p.rays {
+		d := s.middle.Rotate(ray)
+		scale := 1.0
+		for _, f := range faces {
+			if a := s.along(f.n, d); a*scale > f.h {
+				scale = f.h / a
+			}
+		}
+		if !(scale > 0) {
+			continue
+		}
+		scale *= 1 - 1e-12 // rounding stays on the side of the core
+		xs = append(xs, point{d.Y * scale, d.X * scale})
+		zs = append(zs, point{d.Y * scale, d.Z * scale})
+	}
+	return hullOf(xs), hullOf(zs)
+}
+
+// out returns the outlines in which the part lies at every turn, about the
+// reference point.
+func (p *part) out(s swing) (x, z outline) {
+	xs, zs := make([]point, 0, 4*len(p.verts)), make([]point, 0, 4*len(p.verts))
+	for _, v := range p.verts {
+		c := s.middle.Rotate(r3.Add(v, p.middle))
+		d := s.shift(c)
+		if d == (r3.Vec{}) {
+			xs = append(xs, point{c.Y, c.X})
+			zs = append(zs, point{c.Y, c.Z})
+			continue
+		}
+		for _, y := range [2]float64{c.Y - d.Y, c.Y + d.Y} {
+			xs = append(xs, point{y, c.X - d.X}, point{y, c.X + d.X})
+			zs = append(zs, point{y, c.Z - d.Z}, point{y, c.Z + d.Z})
+		}
+	}
+	return hullOf(xs), hullOf(zs)
+}
+
+// surely returns an extent in e that part p surely has inside the layer from
+// l0 to l1, at every turn and every depth y0 to y1 of the reference point,
+// relative to where its own middle's e is. The extent over a window that slides
+// along a convex outline is concave, so that its ends decide.
+func surely(o outline, middle, play, l0, l1, y0, y1 float64) span {
+	a := o.across(l0-(y0+middle-play), l1-(y0+middle-play))
+	b := o.across(l0-(y1+middle+play), l1-(y1+middle+play))
+	if a.empty() || b.empty() {
+		return noSpan
+	}
+	return span{max(a.lo, b.lo), min(a.hi, b.hi)}
+}

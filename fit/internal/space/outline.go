@@ -1,0 +1,91 @@
+package space
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// A point of an outline: depth y and one coordinate e across it, x or z.
+type point struct{ y, e float64 }
+
+// An outline is a convex polygon, in order.
+type outline []point
+
+// hullOf returns the convex outline round ps, which it reorders.
+func hullOf(ps []point) outline {
+	slices.SortFunc(ps, func(a, b point) int {
+		if c := cmp.Compare(a.y, b.y); c != 0 {
+			return c
+		}
+		return cmp.Compare(a.e, b.e)
+	})
+	h := make(outline, 0, len(ps)+1)
+	half := func(each func(yield func(point))) {
+		base := len(h)
+		each(func(p point) {
+			for len(h)-base >= 2 {
+				a, b := h[len(h)-2], h[len(h)-1]
+				if (b.y-a.y)*(p.e-a.e)-(b.e-a.e)*(p.y-a.y) > 0 {
+					break
+				}
+				h = h[:len(h)-1]
+			}
+			h = append(h, p)
+		})
+		h = h[:len(h)-1]
+	}
+	if len(ps) < 2 {
+		return append(h, ps...)
+	}
+	half(func(yield func(point)) {
+		for _, p := range ps {
+			yield(p)
+		}
+	})
+	half(func(yield func(point)) {
+		for i := len(ps) - 1; i >= 0; i-- {
+			yield(ps[i])
+		}
+	})
+	return h
+}
+
+// span is an interval; it is empty where lo > hi.
+type span struct{ lo, hi float64 }
+
+var noSpan = span{math.Inf(1), math.Inf(-1)}
+
+func (s span) empty() bool { return !(s.lo <= s.hi) }
+
+func (s span) with(e float64) span { return span{min(s.lo, e), max(s.hi, e)} }
+
+// across returns the extent of e over the part of o with y between y0 and y1.
+func (o outline) across(y0, y1 float64) span {
+	s := noSpan
+	n := len(o)
+	for i, p := range o {
+		if p.y >= y0 && p.y <= y1 {
+			s = s.with(p.e)
+		}
+		q := o[(i+1)%n]
+		if p.y == q.y {
+			continue
+		}
+		for _, y := range [2]float64{y0, y1} {
+			if (p.y < y) != (q.y < y) {
+				s = s.with(p.e + (q.e-p.e)*(y-p.y)/(q.y-p.y))
+			}
+		}
+	}
+	return s
+}
+
+// depth returns the extent of o in y.
+func (o outline) depth() span {
+	s := noSpan
+	for _, p := range o {
+		s = s.with(p.y)
+	}
+	return s
+}

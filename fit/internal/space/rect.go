@@ -1,0 +1,106 @@
+package space
+
+import (
+	"math"
+	"slices"
+)
+
+// A Rect is a closed rectangle of places (x, z) of the reference point.
+type Rect struct{ X0, X1, Z0, Z1 float64 }
+
+// Everywhere is the rectangle without bounds.
+var Everywhere = Rect{math.Inf(-1), math.Inf(1), math.Inf(-1), math.Inf(1)}
+
+// Empty tells whether r has no point.
+func (r Rect) Empty() bool { return !(r.X0 <= r.X1 && r.Z0 <= r.Z1) }
+
+// Meet returns the common part of r and q.
+func (r Rect) Meet(q Rect) Rect {
+	return Rect{max(r.X0, q.X0), min(r.X1, q.X1), max(r.Z0, q.Z0), min(r.Z1, q.Z1)}
+}
+
+// Touches tells whether r and q have a common point.
+func (r Rect) Touches(q Rect) bool { return !r.Meet(q).Empty() }
+
+// Holds tells whether q lies in r.
+func (r Rect) Holds(q Rect) bool {
+	return r.X0 <= q.X0 && q.X1 <= r.X1 && r.Z0 <= q.Z0 && q.Z1 <= r.Z1
+}
+
+// Has tells whether the place (x, z) lies in r.
+func (r Rect) Has(x, z float64) bool { return r.X0 <= x && x <= r.X1 && r.Z0 <= z && z <= r.Z1 }
+
+// Near returns the place of r nearest to (x, z).
+func (r Rect) Near(x, z float64) (float64, float64) {
+	return min(max(x, r.X0), r.X1), min(max(z, r.Z0), r.Z1)
+}
+
+// Inset returns r with a little less on each side, as far as there is.
+func (r Rect) Inset(by float64) Rect {
+	shrink := func(lo, hi float64) (float64, float64) {
+		d := min(by, (hi-lo)/4)
+		if math.IsInf(hi-lo, 0) {
+			d = by
+		}
+		return lo + d, hi - d
+	}
+	r.X0, r.X1 = shrink(r.X0, r.X1)
+	r.Z0, r.Z1 = shrink(r.Z0, r.Z1)
+	return r
+}
+
+// without removes the open rectangle f from the union of free, which it keeps
+// as closed rectangles, each as large as it can be on the four sides of f.
+func without(free []Rect, f Rect) []Rect {
+	if !(f.X0 < f.X1 && f.Z0 < f.Z1) {
+		return free
+	}
+	hit := false
+	for _, r := range free {
+		if r.X0 < f.X1 && f.X0 < r.X1 && r.Z0 < f.Z1 && f.Z0 < r.Z1 {
+			hit = true
+			break
+		}
+	}
+	if !hit {
+		return free
+	}
+	out := make([]Rect, 0, len(free)+3)
+	for _, r := range free {
+		if r.X0 >= f.X1 || f.X0 >= r.X1 || r.Z0 >= f.Z1 || f.Z0 >= r.Z1 {
+			out = append(out, r)
+			continue
+		}
+		if r.X0 <= f.X0 {
+			out = append(out, Rect{r.X0, f.X0, r.Z0, r.Z1})
+		}
+		if r.X1 >= f.X1 {
+			out = append(out, Rect{f.X1, r.X1, r.Z0, r.Z1})
+		}
+		if r.Z0 <= f.Z0 {
+			out = append(out, Rect{r.X0, r.X1, r.Z0, f.Z0})
+		}
+		if r.Z1 >= f.Z1 {
+			out = append(out, Rect{r.X0, r.X1, f.Z1, r.Z1})
+		}
+	}
+	return maximal(out)
+}
+
+// maximal drops rectangles that lie in others.
+func maximal(rs []Rect) []Rect {
+	keep := rs[:0]
+	for i, r := range rs {
+		covered := false
+		for j, q := range rs {
+			if i != j && q.Holds(r) && (j < i || !r.Holds(q)) {
+				covered = true
+				break
+			}
+		}
+		if !covered {
+			keep = append(keep, r)
+		}
+	}
+	return slices.Clip(keep)
+}

@@ -1,0 +1,304 @@
+package space
+
+import (
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// holdsRest tells whether the turn at rest is one of the cell's.
+func (c Cell) holdsRest() bool {
+	if c.Cube != 0 {
+		return false
+	}
+	for i := range 3 {
+		if c.Lo[i] > 0 || c.Hi[i] < 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// A Block is a box in the way of some parts of the body: those from First up to,
+// not including, Past.
+type Block struct {
+	Box         r3.Box
+	First, Past int
+}
+
+// Blocks is a room given by the boxes that stand in it: what is free of all of
+// them is free. It finds ways; what it calls not free proves nothing.
+type Blocks struct {
+	Blocks []Block
+	// Domain is where ways are looked for.
+	Domain Rect
+	Ends   []r3.Vec // places to end at, turned as at rest
+	// Outside is the depth before which the whole body counts as outside.
+	Outside float64
+}
+
+// Cores implements Rooms.
+func (*Blocks) Cores() bool { return true }
+
+// Pieces implements Rooms. Known rectangles are free at every turn and depth of
+// the cell; maybe are free of what is blocked at all of them, as far as boxes that
+// reach across the body go.
+func (m *Blocks) Pieces(_ *Body, c Cell, t *turned) (known, maybe []Rect) {
+	return m.free(t, c.Lo[3], c.Hi[3]), m.notBlocked(t, c.Lo[3], c.Hi[3])
+}
+
+// free returns what is free of all blocks at the turns of t and depths y0 to y1.
+func (m *Blocks) free(t *turned, y0, y1 float64) []Rect {
+	free := []Rect{m.Domain}
+	for i := range m.Blocks {
+		o := &m.Blocks[i].Box
+		for j := m.Blocks[i].First; j < m.Blocks[i].Past; j++ {
+			p := &t.parts[j]
+			l0, l1 := o.Min.Y-y1, o.Max.Y-y0
+			if p.outDepth.lo >= l1 || p.outDepth.hi <= l0 {
+				continue
+			}
+			x, z := p.outX.across(l0, l1), p.outZ.across(l0, l1)
+			if x.empty() || z.empty() {
+				continue
+			}
+			free = without(free, Rect{o.Min.X - x.hi, o.Max.X - x.lo, o.Min.Z - z.hi, o.Max.Z - z.lo})
+		}
+		if len(free) == 0 {
+			return nil
+		}
+	}
+	return free
+}
+
+// notBlocked returns what is free of each block's whole extent, taken across the
+// core of the body. It guides a search and proves nothing.
+func (m *Blocks) notBlocked(t *turned, y0, y1 float64) []Rect {
+	free := []Rect{m.Domain}
+	for i := range m.Blocks {
+		o := &m.Blocks[i].Box
+		for j := m.Blocks[i].First; j < m.Blocks[i].Past; j++ {
+			p := &t.parts[j]
+			x := surely(p.coreX, p.middle.Y, p.play.Y, o.Min.Y, o.Max.Y, y0, y1)
+			if x.empty() {
+				continue
+			}
+			z := surely(p.coreZ, p.middle.Y, p.play.Y, o.Min.Y, o.Max.Y, y0, y1)
+			if z.empty() {
+				continue
+			}
+			free = without(free, Rect{
+				o.Min.X - x.hi - p.middle.X + p.play.X, o.Max.X - x.lo - p.middle.X - p.play.X,
+				o.Min.Z - z.hi - p.middle.Z + p.play.Z, o.Max.Z - z.lo - p.middle.Z - p.play.Z,
+			})
+		}
+		if len(free) == 0 {
+			return nil
+		}
+	}
+	return free
+}
+
+// Start implements Rooms: at the least depth of the cell the whole body is
+// outside, at every turn of it, or for a rectangle that only may be free at one.
+func (m *Blocks) Start(b *Body, c Cell, t *turned, _ Rect, sure bool) bool {
+	if !sure {
+		return c.Lo[3]+b.inner <= m.Outside
+	}
+	for i := range t.parts {
+		if c.Lo[3]+t.parts[i].outDepth.hi > m.Outside {
+			return false
+		}
+	}
+	return true
+}
+
+// Goal implements Rooms.
+func (m *Blocks) Goal(c Cell, r Rect, _ bool) bool {
+	if !c.holdsRest() {
+		return false
+	}
+	for _, p := range m.Ends {
+		if c.Lo[3] <= p.Y && p.Y <= c.Hi[3] && r.Has(p.X, p.Z) {
+			return true
+		}
+	}
+	return false
+}
+
+// A Layer is a slab of depths that is free only within holes. A convex part
+// that goes through lies with all it has in the slab within one of them.
+type Layer struct {
+	Y0, Y1 float64
+	Holes  []Rect
+}
+
+// Hull is a room bounded by layers, in which boxes stand. What it leaves out of
+// the real room only makes it larger: where it has no way, there is none.
+type Hull struct {
+	Layers []Layer
+	Boxes  []r3.Box
+	// First and Last bound the depth of every point of the body; infinite where
+	// nothing bounds it.
+	First, Last float64
+	// End holds every place at which the thing counts as being there, turned as
+	// at rest.
+	End r3.Box
+	// Slice asks only whether anything is free at all: every place counts as
+	// outside and as being there.
+	Slice bool
+}
+
+// Cores implements Rooms.
+func (*Hull) Cores() bool { return true }
+
+// Pieces implements Rooms; it knows only what may be free.
+func (m *Hull) Pieces(_ *Body, c Cell, t *turned) (known, maybe []Rect) {
+	return nil, m.superset(t, c.Lo[3], c.Hi[3])
+}
+
+// counts tells whether what part i is held to counts at depth y and beyond: the
+// main part always does, another one while what both share is past the plane of
+// the opening.
+func (t *turned) counts(i int, y float64) bool { return i == 0 || y+t.meets[i].hi >= 0 }
+
+// superset returns rectangles that hold every free place at the turns of t and
+// depths y0 to y1.
+func (m *Hull) superset(t *turned, y0, y1 float64) []Rect {
+	for i := range t.parts {
+		p := &t.parts[i]
+		if !t.counts(i, y0) {
+			continue
+		}
+		if y0+p.middle.Y-p.play.Y+p.coreDepth.hi > m.Last || y1+p.middle.Y+p.play.Y+p.coreDepth.lo < m.First {
+			return nil
+		}
+	}
+	free := []Rect{Everywhere}
+	for i := range m.Layers {
+		l := &m.Layers[i]
+		bound := func(hole Rect, parts int) Rect {
+			r := hole
+			free := Everywhere
+			for j := range parts {
+				p := &t.parts[j]
+				if !t.counts(j, y0) {
+					continue
+				}
+				if x := surely(p.coreX, p.middle.Y, p.play.Y, l.Y0, l.Y1, y0, y1); !x.empty() {
+					free.X0 = max(free.X0, r.X0-x.lo-p.middle.X-p.play.X)
+					free.X1 = min(free.X1, r.X1-x.hi-p.middle.X+p.play.X)
+				}
+				if z := surely(p.coreZ, p.middle.Y, p.play.Y, l.Y0, l.Y1, y0, y1); !z.empty() {
+					free.Z0 = max(free.Z0, r.Z0-z.lo-p.middle.Z-p.play.Z)
+					free.Z1 = min(free.Z1, r.Z1-z.hi-p.middle.Z+p.play.Z)
+				}
+			}
+			return free
+		}
+		// Through several holes each part may go its own way: only the main one
+		// is held to any.
+		parts := len(t.parts)
+		if len(l.Holes) > 1 {
+			parts = 1
+		}
+		var next []Rect
+		for _, hole := range l.Holes {
+			b := bound(hole, parts)
+			for _, r := range free {
+				if r = r.Meet(b); !r.Empty() {
+					next = append(next, r)
+				}
+			}
+		}
+		if free = maximal(next); len(free) == 0 {
+			return nil
+		}
+	}
+	for i := range m.Boxes {
+		for j := range t.parts {
+			for _, f := range t.parts[j].blocked(m.Boxes[i], y0, y1) {
+				free = without(free, f)
+			}
+		}
+		if len(free) == 0 {
+			return nil
+		}
+	}
+	return free
+}
+
+// blocked returns rectangles of places at which the part surely overlaps the
+// box, at every turn of the cell and every depth y0 to y1.
+func (p *turnedPart) blocked(o r3.Box, y0, y1 float64) []Rect {
+	var out []Rect
+	// The part has, in the slab of the box, points as far to either side as its
+	// core; the straight line between them stays within its height there. So a
+	// box taller than that height is hit from side to side, and the same upright.
+	l0, l1 := o.Min.Y-y1, o.Max.Y-y0
+	if x := surely(p.coreX, p.middle.Y, p.play.Y, o.Min.Y, o.Max.Y, y0, y1); !x.empty() {
+		if z := p.outZ.across(l0, l1); !z.empty() {
+			out = append(out, Rect{
+				o.Min.X - x.hi - p.middle.X + p.play.X, o.Max.X - x.lo - p.middle.X - p.play.X,
+				o.Min.Z - z.lo, o.Max.Z - z.hi,
+			})
+		}
+	}
+	if z := surely(p.coreZ, p.middle.Y, p.play.Y, o.Min.Y, o.Max.Y, y0, y1); !z.empty() {
+		if x := p.outX.across(l0, l1); !x.empty() {
+			out = append(out, Rect{
+				o.Min.X - x.lo, o.Max.X - x.hi,
+				o.Min.Z - z.hi - p.middle.Z + p.play.Z, o.Max.Z - z.lo - p.middle.Z - p.play.Z,
+			})
+		}
+	}
+	kept := out[:0]
+	for _, r := range out {
+		if r.X0 < r.X1 && r.Z0 < r.Z1 {
+			kept = append(kept, r)
+		}
+	}
+	return kept
+}
+
+// Start implements Rooms: some pose of the cell has the main part before the
+// opening's plane.
+func (m *Hull) Start(_ *Body, c Cell, t *turned, _ Rect, _ bool) bool {
+	p := &t.parts[0]
+	return m.Slice || c.Lo[3]+p.middle.Y-p.play.Y+p.coreDepth.hi <= 0
+}
+
+// Goal implements Rooms.
+func (m *Hull) Goal(c Cell, r Rect, _ bool) bool {
+	b := m.End
+	return m.Slice || c.holdsRest() && c.Lo[3] <= b.Max.Y && b.Min.Y <= c.Hi[3] &&
+		r.Touches(Rect{b.Min.X, b.Max.X, b.Min.Z, b.Max.Z})
+}
+
+// Roots returns the cells to start a search from: all turns of one cube or of
+// four, at depths from y0 to y1.
+func Roots(g Glue, y0, y1 float64) []Cell {
+	n := 1
+	if g == FourCubes {
+		n = cubes
+	}
+	var out []Cell
+	for cube := range n {
+		out = append(out, Cell{cube, [4]float64{-1, -1, -1, y0}, [4]float64{1, 1, 1, y1}})
+	}
+	return out
+}
+
+// AxisRoots returns the cell of all turns up to a quarter either way about one
+// axis (0 to 2), or with axis 3 of no turn at all.
+func AxisRoots(axis int, y0, y1 float64) []Cell {
+	c := Cell{0, [4]float64{0, 0, 0, y0}, [4]float64{0, 0, 0, y1}}
+	if axis < 3 {
+		c.Lo[axis], c.Hi[axis] = -1, 1
+	}
+	return []Cell{c}
+}
+
+// AtRest returns the rectangles that are free of all blocks for the body turned
+// as at rest, at depth y.
+func (m *Blocks) AtRest(b *Body, y float64) []Rect {
+	return m.free(b.at(0, [3]float64{}, [3]float64{}, false), y, y)
+}

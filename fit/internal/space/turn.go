@@ -1,0 +1,143 @@
+package space
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/num/quat"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/scene/solid"
+)
+
+// The turns of a body are unit quaternions up to sign. Each lies in one of four
+// cubes: the one of its component of greatest size, which is scaled to one; the
+// other three, in order, are the cube's coordinates from −1 to 1. Straight lines
+// in a cube are turns at a fixed axis, so that a leg between two turns of a cell
+// stays in the cell.
+
+// cubes is the number of cubes.
+const cubes = 4
+
+// quaternion returns the quaternion, not of unit length, at coordinates a of a cube.
+func quaternion(cube int, a [3]float64) [4]float64 {
+	var q [4]float64
+	k := 0
+	for i := range q {
+		if i == cube {
+			q[i] = 1
+			continue
+		}
+		q[i] = a[k]
+		k++
+	}
+	return q
+}
+
+// Turn returns the unit quaternion at coordinates a of a cube.
+func Turn(cube int, a [3]float64) quat.Number {
+	q := quaternion(cube, a)
+	n := 1 / math.Sqrt(q[0]*q[0]+q[1]*q[1]+q[2]*q[2]+q[3]*q[3])
+	return quat.Number{Real: q[0] * n, Imag: q[1] * n, Jmag: q[2] * n, Kmag: q[3] * n}
+}
+
+// coordinates returns the coordinates of q in a cube; q's component of that
+// cube must not be zero.
+func coordinates(cube int, q [4]float64) [3]float64 {
+	var a [3]float64
+	k := 0
+	for i, c := range q {
+		if i != cube {
+			a[k] = c / q[cube]
+			k++
+		}
+	}
+	return a
+}
+
+// halfTurned returns q after the body is first turned half about its axis i (1
+// to 3), which changes nothing on a box: q times the conjugate of the unit i.
+// Its component 0 is q's component i.
+func halfTurned(q [4]float64, i int) [4]float64 {
+	w, x, y, z := q[0], q[1], q[2], q[3]
+	switch i {
+	case 1:
+		return [4]float64{x, -w, -z, y}
+	case 2:
+		return [4]float64{y, z, -w, -x}
+	case 3:
+		return [4]float64{z, -y, x, -w}
+	}
+	return q
+}
+
+// swing is how far the turns of a cell are from its middle: for every turn, the
+// quaternion (1, u) leads there from the middle, and |u| is at most reach
+// component by component.
+type swing struct {
+	middle solid.Pose // turn only
+	reach  r3.Vec
+	square float64 // bound of |u|²
+}
+
+// swingOf returns the swing of the box of turns from lo to hi in a cube. The map
+// from the cube to u takes straight lines to straight lines, so that the
+// corners bound it.
+func swingOf(cube int, lo, hi [3]float64) swing {
+	var mid [3]float64
+	for i := range mid {
+		mid[i] = (lo[i] + hi[i]) / 2
+	}
+	m := Turn(cube, mid)
+	s := swing{middle: solid.Pose{Turn: m}}
+	back := quat.Conj(m)
+	for c := range 8 {
+		var a [3]float64
+		for i := range a {
+			a[i] = lo[i]
+			if c>>i&1 != 0 {
+				a[i] = hi[i]
+			}
+		}
+		d := quat.Mul(Turn(cube, a), back)
+		if d.Real < 0 {
+			d = quat.Scale(-1, d)
+		}
+		s.reach.X = max(s.reach.X, math.Abs(d.Imag/d.Real))
+		s.reach.Y = max(s.reach.Y, math.Abs(d.Jmag/d.Real))
+		s.reach.Z = max(s.reach.Z, math.Abs(d.Kmag/d.Real))
+	}
+	// Rounding of the products above is far below this.
+	if s.reach != (r3.Vec{}) {
+		s.reach = r3.Add(s.reach, r3.Vec{X: 1e-14, Y: 1e-14, Z: 1e-14})
+	}
+	s.square = r3.Norm2(s.reach)
+	return s
+}
+
+// shift bounds how far, in each coordinate, the turns of the cell move the point
+// v (as it is at the middle) from where it is: v + 2/(1+u²)(u×v + u×(u×v)).
+func (s swing) shift(v r3.Vec) r3.Vec {
+	second := 2 * s.square * r3.Norm(v)
+	x, y, z := math.Abs(v.X), math.Abs(v.Y), math.Abs(v.Z)
+	return r3.Vec{
+		X: 2*(s.reach.Y*z+s.reach.Z*y) + second,
+		Y: 2*(s.reach.X*z+s.reach.Z*x) + second,
+		Z: 2*(s.reach.X*y+s.reach.Y*x) + second,
+	}
+}
+
+// along bounds the greatest value of n·v' over all v' to which a turn of the
+// cell, or its reverse, takes v; n of unit length. It loses nothing where v is
+// along n. With v = (n·v)n + w, the second term of the turn is at most
+// |u|²|w| for n·v ≥ 0, and 2|u|²|n·v| more below.
+func (s swing) along(n, v r3.Vec) float64 {
+	h := r3.Dot(n, v)
+	w := r3.Sub(v, r3.Scale(h, n))
+	c := r3.Cross(w, n)
+	b := h + 2*(s.reach.X*math.Abs(c.X)+s.reach.Y*math.Abs(c.Y)+s.reach.Z*math.Abs(c.Z)) +
+		s.square*r3.Norm(w)
+	if h < 0 {
+		b -= 2 * s.square * h
+	}
+	return min(b, r3.Norm(v))
+}

@@ -1,0 +1,129 @@
+package passage
+
+import (
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/fit/internal/space"
+	"undercroft/scene"
+	"undercroft/scene/solid"
+	"undercroft/scene/unit"
+)
+
+// A Job is one question: can a rigid thing come from outside through an opening
+// to where it stands at rest?
+type Job struct {
+	Thing  string       // for people and motions
+	Parts  []scene.Part // as carried, at rest; the first is the main one
+	Others []scene.Part // what the parts must keep clear of
+	// Open is the thing as it stands, where it is more open than as carried, and
+	// Reaching what stands inside of it at rest: pipes into the open sump.
+	Open, Reaching []scene.Part
+
+	Cabinet *scene.Cabinet
+	Opening *scene.Opening
+	Room    *scene.Room
+
+	Wanted, Tape unit.Length
+}
+
+// near is how far from rest a passage may end, in mm.
+const near = 50.0
+
+// measured is the room to spare above which nobody needs to know more.
+const measured = 25.0
+
+// bodies returns the solids that move: as carried, then as they stand open.
+func (j *Job) bodies() []solid.Solid {
+	return append(solidsOf(j.Parts), solidsOf(j.Open)...)
+}
+
+func solidsOf(parts []scene.Part) []solid.Solid {
+	out := make([]solid.Solid, len(parts))
+	for i, p := range parts {
+		out[i] = p.Solid
+	}
+	return out
+}
+
+// reference returns the point about which the thing turns: the middle of its
+// main part.
+func (j *Job) reference() r3.Vec { return middle(j.Parts[0].Solid.Bounds()) }
+
+// posed is a job in the frame of who stands before the opening.
+type posed struct {
+	*Job
+	frame, back solid.Pose
+	ref         r3.Vec // in the frame
+	body        space.Body
+	others      []solid.Solid // in the frame
+	reaching    []solid.Solid
+	outside     float64 // y before which the whole thing is outside
+	near, far   float64 // y between which a search looks
+}
+
+func (j *Job) pose() *posed {
+	p := &posed{Job: j, frame: frameOf(j.Cabinet, j.Opening.Side)}
+	p.back = inverse(p.frame)
+	p.ref = p.frame.Apply(j.reference())
+	var solids []*solid.Polyhedron
+	for _, s := range moved(j.bodies(), p.frame) {
+		solids = append(solids, outerPolyhedron(s))
+	}
+	p.body = space.NewBody(p.ref, solids)
+	p.others = moved(solidsOf(j.Others), p.frame)
+	p.reaching = moved(solidsOf(j.Reaching), p.frame)
+	depth := j.Cabinet.Depth.MM()
+	switch j.Opening.Side {
+	case scene.Left, scene.Right:
+		depth = j.Cabinet.Width.MM()
+	case scene.Top:
+		depth = j.Cabinet.Height.MM()
+	case scene.Front, scene.Back, scene.Bottom:
+	}
+	p.outside = -p.doorReach()
+	p.near, p.far = p.outside-p.body.Radius()-near, depth
+	return p
+}
+
+// doorReach returns how far before the opening's plane the open door reaches, as
+// far as the room before it lets the thing stand clear of that.
+func (p *posed) doorReach() float64 {
+	reach := 0.0
+	for _, o := range p.Others {
+		if o.Role == scene.RoleLeaf && o.Of == p.Opening.Name {
+			reach = max(reach, -o.Solid.Moved(p.frame).Bounds().Min.Y)
+		}
+	}
+	var thing solid.Solid = p.Parts[0].Solid
+	b := thing.Bounds()
+	smallest := min(b.Max.X-b.Min.X, b.Max.Y-b.Min.Y, b.Max.Z-b.Min.Z)
+	return max(0, min(reach, p.roomBefore()-smallest-2*near))
+}
+
+// roomBefore returns the distance from the opening's side to what stands
+// opposite, as it is assumed for a way where the plan does not give it.
+func (p *posed) roomBefore() float64 {
+	or := func(l *unit.Length, otherwise unit.Length) float64 {
+		if l != nil {
+			return l.MM()
+		}
+		return otherwise.MM()
+	}
+	const unlimited = 10 * unit.Metre
+	switch p.Opening.Side {
+	case scene.Front:
+		return or(p.Room.Front, scene.AssumedFront)
+	case scene.Back:
+		return or(p.Room.Back, unlimited)
+	case scene.Left:
+		return or(p.Room.Left, unlimited)
+	case scene.Right:
+		return or(p.Room.Right, unlimited)
+	case scene.Top:
+		if p.Room.Ceiling != nil {
+			return (*p.Room.Ceiling - p.Cabinet.Height).MM()
+		}
+	case scene.Bottom:
+	}
+	return unlimited.MM()
+}

@@ -1,0 +1,297 @@
+package passage
+
+import (
+	"context"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/fit/internal/space"
+	"undercroft/fit/verdict"
+	"undercroft/scene"
+	"undercroft/scene/solid"
+)
+
+// bounds is what surely bounds the way in through the opening's side, in the
+// frame: the panel with its holes, the inside behind it, boxes that stand about.
+// It leaves out what the plan does not give.
+type bounds struct {
+	thick float64      // of the panel
+	holes []space.Rect // of all openings in this side
+	own   int          // the one this job goes through
+	// inside is what bounds the room behind the panel; infinite where a side has
+	// a hole or nobody measured it.
+	inside space.Rect
+	// closed tells that no side next to this one has a hole, so that what is
+	// inside came through this side, and reaches out of it through this side only.
+	closed      bool
+	first, last float64
+	floor       float64 // lowest z anywhere; −Inf where it does not bound z
+	boxes       []r3.Box
+}
+
+// sides next to the opening's side, and across from it, in the frame.
+type neighbours struct{ left, right, down, up, across scene.Face }
+
+func neighboursOf(side scene.Face) neighbours {
+	switch side {
+	case scene.Front:
+		return neighbours{scene.Left, scene.Right, scene.Bottom, scene.Top, scene.Back}
+	case scene.Back:
+		return neighbours{scene.Right, scene.Left, scene.Bottom, scene.Top, scene.Front}
+	case scene.Left:
+		return neighbours{scene.Back, scene.Front, scene.Bottom, scene.Top, scene.Right}
+	case scene.Right:
+		return neighbours{scene.Front, scene.Back, scene.Bottom, scene.Top, scene.Left}
+	case scene.Top:
+		return neighbours{scene.Left, scene.Right, scene.Front, scene.Back, scene.Bottom}
+	case scene.Bottom:
+	}
+	return neighbours{}
+}
+
+// holed tells whether a side of the cabinet is not closed.
+func holed(c *scene.Cabinet, side scene.Face) bool {
+	if side == scene.Bottom {
+		return false // the room floor closes it
+	}
+	if c.Wall(side).Open {
+		return true
+	}
+	for i := range c.Openings {
+		if c.Openings[i].Side == side {
+			return true
+		}
+	}
+	return false
+}
+
+// inFrame returns the box b in the frame.
+func (p *posed) inFrame(b r3.Box) r3.Box { return solid.Box(b).Moved(p.frame).Bounds() }
+
+// bounds gathers what surely bounds the way.
+func (p *posed) bounds() bounds {
+	c := p.Cabinet
+	n := neighboursOf(p.Opening.Side)
+	inf := math.Inf(1)
+	out := bounds{inside: space.Everywhere, closed: true, first: -inf, last: inf, floor: -inf}
+	for _, side := range []scene.Face{n.left, n.right, n.down, n.up} {
+		if holed(c, side) {
+			out.closed = false
+		}
+	}
+	if w := c.Wall(p.Opening.Side); !w.Open && !p.Opening.OpenFace {
+		out.thick = w.Thickness.MM()
+		if w.Assumed {
+			out.thick = verdict.Contact.MM()
+		}
+	}
+	for i := range c.Openings {
+		o := &c.Openings[i]
+		if o.Side != p.Opening.Side {
+			continue
+		}
+		if o.Name == p.Opening.Name {
+			out.own = len(out.holes)
+		}
+		b := p.inFrame(o.Hole)
+		out.holes = append(out.holes, space.Rect{X0: b.Min.X, X1: b.Max.X, Z0: b.Min.Z, Z1: b.Max.Z})
+	}
+	// Each wall without a hole bounds the inside by the innermost face that is sure.
+	for _, w := range p.sureWalls() {
+		b := w.solid.Bounds()
+		switch w.side {
+		case n.left:
+			out.inside.X0 = max(out.inside.X0, b.Max.X)
+		case n.right:
+			out.inside.X1 = min(out.inside.X1, b.Min.X)
+		case n.down:
+			out.inside.Z0 = max(out.inside.Z0, b.Max.Z)
+		case n.up:
+			out.inside.Z1 = min(out.inside.Z1, b.Min.Z)
+		case n.across:
+			out.last = min(out.last, b.Min.Y)
+		}
+	}
+	if p.Opening.Side == scene.Top {
+		out.last = min(out.last, c.Height.MM())
+	} else {
+		out.floor = 0
+	}
+	if p.roomKnown() {
+		out.first = -p.roomBefore()
+	}
+	for _, o := range p.Others {
+		inTheWay := o.Role == scene.RoleLeaf || o.Role == scene.RoleHinge || o.Role == scene.RoleFixture ||
+			o.Role == scene.RoleEquipment || o.Role == scene.RoleGlass || o.Role == scene.RoleBaffle ||
+			o.Role == scene.RoleTrim
+		if o.Sure != nil && inTheWay {
+			out.boxes = append(out.boxes, innerBoxes(o.Sure.Moved(p.frame))...)
+		}
+	}
+	return out
+}
+
+// roomKnown tells whether the plan gives what stands opposite the opening.
+func (p *posed) roomKnown() bool {
+	switch p.Opening.Side {
+	case scene.Front:
+		return p.Room.Front != nil
+	case scene.Back:
+		return p.Room.Back != nil
+	case scene.Left:
+		return p.Room.Left != nil
+	case scene.Right:
+		return p.Room.Right != nil
+	case scene.Top:
+		return p.Room.Ceiling != nil
+	case scene.Bottom:
+	}
+	return false
+}
+
+type sureWall struct {
+	side  scene.Face
+	solid solid.Solid // in the frame
+}
+
+// sureWalls returns what is sure of the cabinet's walls that have no hole, and of
+// its inside bottom.
+func (p *posed) sureWalls() []sureWall {
+	c := p.Cabinet
+	var out []sureWall
+	add := func(side scene.Face, b r3.Box) {
+		out = append(out, sureWall{side, solid.Box(p.inFrame(b))})
+	}
+	w, d, h := c.Width.MM(), c.Depth.MM(), c.Height.MM()
+	whole := r3.Box{Max: r3.Vec{X: w, Y: d, Z: h}}
+	for _, side := range []scene.Face{scene.Front, scene.Back, scene.Left, scene.Right, scene.Top} {
+		wall := c.Wall(side)
+		if holed(c, side) {
+			continue
+		}
+		t := wall.Thickness.MM()
+		if wall.Assumed {
+			t = verdict.Contact.MM()
+		}
+		b := whole
+		switch side {
+		case scene.Front:
+			b.Max.Y = t
+		case scene.Back:
+			b.Min.Y = d - t
+		case scene.Left:
+			b.Max.X = t
+		case scene.Right:
+			b.Min.X = w - t
+		case scene.Top:
+			b.Min.Z = h - t
+		case scene.Bottom:
+		}
+		add(side, b)
+	}
+	if c.Bottom != nil {
+		b := whole
+		up := c.Bottom.Up.MM()
+		b.Min.Z, b.Max.Z = up-verdict.Contact.MM(), up
+		add(scene.Bottom, b)
+	}
+	return out
+}
+
+// hull returns the room for a proof.
+func (b *bounds) hull() space.Hull {
+	h := space.Hull{First: b.first, Last: b.last, Boxes: b.boxes}
+	if b.thick > 0 {
+		h.Layers = append(h.Layers, space.Layer{Y0: 0, Y1: b.thick, Holes: b.holes})
+	}
+	if b.closed {
+		h.Layers = append(h.Layers, space.Layer{Y0: b.thick, Y1: b.last, Holes: []space.Rect{b.inside}})
+	}
+	if !math.IsInf(b.floor, 0) {
+		floor := space.Everywhere
+		floor.Z0 = b.floor
+		h.Layers = append(h.Layers, space.Layer{Y0: math.Inf(-1), Y1: math.Inf(1), Holes: []space.Rect{floor}})
+	}
+	return h
+}
+
+// eroded returns the body with its faces moved in by e: what is left is in a
+// thing that is smaller by e on every side. ok is false where nothing is left.
+func (p *posed) eroded(e float64) (b space.Body, ok bool) {
+	var solids []*solid.Polyhedron
+	for i, s := range p.moving() {
+		q := innerPolyhedron(s)
+		if q != nil {
+			q, ok = inset(q, e)
+		}
+		if q == nil || !ok {
+			if i == 0 {
+				return space.Body{}, false
+			}
+			continue
+		}
+		solids = append(solids, q)
+	}
+	return space.NewBody(p.ref, solids), true
+}
+
+// inset returns p with its faces moved in by e.
+func inset(p *solid.Polyhedron, e float64) (*solid.Polyhedron, bool) {
+	out, ok := p, true
+	for _, f := range p.Faces() {
+		n := r3.Vec{}
+		for i := 2; i < len(f); i++ {
+			n = r3.Add(n, r3.Cross(r3.Sub(f[i-1], f[0]), r3.Sub(f[i], f[0])))
+		}
+		n = r3.Unit(n)
+		if out, ok = out.Clip(solid.Plane{Normal: n, Offset: r3.Dot(n, f[0]) - e}); !ok {
+			return nil, false
+		}
+	}
+	return out, true
+}
+
+// refutation is a proof that there is no way.
+type refutation struct {
+	kind   string // for people
+	leaves []space.Leaf
+	cells  int
+}
+
+// refute looks for a proof that the thing, smaller by e on every side, does not
+// go in.
+func (p *posed) refute(ctx context.Context, e float64, steps int) (refutation, bool) {
+	body, ok := p.eroded(e)
+	if !ok {
+		return refutation{}, false
+	}
+	bounds := p.bounds()
+	glue := space.FourCubes
+	if body.IsBox() {
+		glue = space.BoxCube
+	}
+	if bounds.thick > 0 {
+		hull := bounds.hull()
+		hull.Layers[0].Holes = []space.Rect{bounds.holes[bounds.own]}
+		hull.Slice = true
+		for _, at := range []float64{0.5, 1, 0} {
+			y := bounds.thick * at
+			s := space.Search{Body: &body, Glue: glue, Rooms: &hull, Finest: 1e-3, Steps: steps / 4}
+			if outcome, _ := s.Run(ctx, space.Roots(glue, y, y)); outcome == space.None {
+				return refutation{"slice", s.Leaves(), s.Used}, true
+			}
+		}
+	}
+	if !bounds.closed {
+		return refutation{}, false
+	}
+	hull := bounds.hull()
+	hull.End = grown(r3.Box{Min: p.ref, Max: p.ref}, near)
+	s := space.Search{Body: &body, Glue: glue, Rooms: &hull, Finest: 1e-3, Steps: steps}
+	outcome, _ := s.Run(ctx, space.Roots(glue, -body.Radius()-1, p.far))
+	if outcome == space.None {
+		return refutation{"full", s.Leaves(), s.Used}, true
+	}
+	return refutation{cells: s.Used}, false
+}

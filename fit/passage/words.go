@@ -1,0 +1,278 @@
+package passage
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"gonum.org/v1/gonum/num/quat"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/fit/verdict"
+	"undercroft/scene"
+	"undercroft/scene/solid"
+	"undercroft/scene/unit"
+)
+
+// describe puts what was found about a thing into a finding.
+func describe(s *scene.Scene, t scene.Thing, group string, ways []Way) verdict.Finding {
+	best := &ways[0]
+	f := verdict.Finding{Verdict: best.Verdict, Room: math.NaN()}
+	each := make([]verdict.Measures, len(ways))
+	for i := range ways {
+		each[i] = measuresOf(s, &ways[i])
+	}
+	f.Measures = append(measuresOf(s, best), verdict.Measure{Key: "ways", Value: each})
+	f.Assumed = assumed(s)
+	f.Source = []string{"verified way in, or proof of none, computed here"}
+	what := ""
+	if group != t.Name {
+		what = "its " + strings.TrimPrefix(group, t.Name+"/") + " "
+	}
+	door := best.Opening
+	switch {
+	case best.Going():
+		f.Summary = what + "goes in through " + door + ", " + manner(best) + "; " + spareText(s, best)
+		f.Room = math.Abs(best.Margin.Lo.MM() - max(s.Carry, best.job.Tape).MM())
+		if mark, ok := best.narrowest(); ok {
+			mark.Label = s.Units.Fine(best.Margin.Lo)
+			f.Marks = []scene.Mark{mark}
+			f.Again = "measure again where it is narrowest: " + readable(mark.Parts[0]) + " to " + readable(mark.Parts[1])
+		}
+		for i := range s.Cabinet.Openings {
+			if o := &s.Cabinet.Openings[i]; o.Name == door && o.BeforeDisplay {
+				f.Summary += "; only before the display stands: it cannot come out this way later"
+			}
+		}
+	case best.Verdict == verdict.No && best.Proof != "":
+		f.Summary = what + "shown impossible through " + allDoors(ways) + closedBox(t) + doorNote(s, ways)
+		f.Again = "measure the free width and height of " + door + " again"
+	case best.Verdict == verdict.No:
+		f.Summary = what + best.Reason
+		f.Again = "measure its place again: " + best.Reason
+	case best.Verdict == verdict.OK || best.Verdict == verdict.Tight || best.Verdict == verdict.Unsure:
+		f.Summary = what + best.Reason + " through " + allDoors(ways)
+		f.Again = "measure the free width and height of " + door + " again"
+	}
+	return f
+}
+
+// measuresOf returns what the verdict file says about one way.
+func measuresOf(s *scene.Scene, w *Way) verdict.Measures {
+	moves, _ := movesOf(s.Units, w)
+	if moves == nil {
+		moves = []string{}
+	}
+	return verdict.Measures{
+		{Key: "spare_low_mm", Value: w.Margin.Lo.MM()},
+		{Key: "spare_high_mm", Value: w.Margin.Hi.MM()},
+		{Key: "wanted_mm", Value: s.Carry.MM()},
+		{Key: "way", Value: w.Opening},
+		{Key: "moves", Value: moves},
+	}
+}
+
+// assumed lists what the plan does not give and takes part in ways.
+func assumed(s *scene.Scene) []string {
+	var out []string
+	for _, a := range s.Assumed {
+		for _, prefix := range []string{"carry", "tape", "room", "cabinet", "sump.glass"} {
+			if strings.HasPrefix(a.Key, prefix) {
+				out = append(out, a.Text)
+				break
+			}
+		}
+	}
+	return out
+}
+
+func allDoors(ways []Way) string {
+	var names []string
+	for _, w := range ways {
+		names = append(names, w.Opening)
+	}
+	if len(names) == 1 {
+		return names[0]
+	}
+	return strings.Join(names[:len(names)-1], ", ") + " or " + names[len(names)-1]
+}
+
+func closedBox(t scene.Thing) string {
+	if t.Name == "sump" {
+		return ", as a closed box"
+	}
+	return ""
+}
+
+func doorNote(s *scene.Scene, ways []Way) string {
+	for _, w := range ways {
+		for i := range s.Cabinet.Openings {
+			if o := &s.Cabinet.Openings[i]; o.Name == w.Opening && o.Door != nil {
+				if w.Without {
+					return ", with the doors off as well"
+				}
+				return ", with the doors on"
+			}
+		}
+	}
+	return ""
+}
+
+// manner says how it goes in, in a word.
+func manner(w *Way) string {
+	turned := 0.0
+	for i := range len(w.Path.Poses) - 1 {
+		turned = max(turned, w.Path.Angle(i))
+	}
+	if turned > 0.5*math.Pi/180 {
+		return "tilted or turned on the way"
+	}
+	return "pushed straight"
+}
+
+// spareText says how much room there is to spare on the way.
+func spareText(s *scene.Scene, w *Way) string {
+	text := "at least " + s.Units.AtLeast(w.Margin.Lo) + " to spare"
+	if !math.IsInf(w.Margin.Hi.MM(), 0) {
+		text = s.Units.Between(w.Margin.Lo, w.Margin.Hi) + " to spare"
+	}
+	if w.Margin.Lo.MM() >= measured {
+		text = "more than " + s.Units.AtLeast(unit.Length(measured)) + " to spare"
+	} else if mark, ok := w.narrowest(); ok {
+		text += " at " + readable(mark.Parts[1])
+	}
+	return text
+}
+
+// readable turns the name of a part into words.
+func readable(part string) string {
+	owner, name, ok := strings.Cut(part, "/")
+	switch {
+	case !ok:
+		return part
+	case owner == "cabinet" || owner == "room":
+		return "the " + owner + "'s " + name
+	}
+	return owner + "'s " + name
+}
+
+// motionOf returns the way in for pictures and models.
+func motionOf(s *scene.Scene, t scene.Thing, g scene.Group, w *Way) scene.Motion {
+	m := scene.Motion{Thing: t.Name, Path: w.Path, Through: w.Opening}
+	for _, p := range g.Parts {
+		m.Parts = append(m.Parts, p.Name)
+	}
+	m.Moves, m.MoveOf = movesOf(s.Units, w)
+	there := before(s, t)
+	for _, q := range s.Things() {
+		if q.Name == t.Name || contains(there, q.Name) {
+			continue
+		}
+		m.Absent = append(m.Absent, q.Name)
+	}
+	for i := range s.Cabinet.Openings {
+		if o := &s.Cabinet.Openings[i]; o.Name == w.Opening && o.BeforeDisplay && s.Display != nil {
+			m.Absent = append(m.Absent, "display")
+		}
+	}
+	return m
+}
+
+func contains(things []scene.Thing, name string) bool {
+	for _, t := range things {
+		if t.Name == name {
+			return true
+		}
+	}
+	return false
+}
+
+// still is the move in mm, and level the turn in radians, below which a person
+// would not speak of one.
+const (
+	still = 0.5
+	level = 0.3 * math.Pi / 180
+)
+
+// movesOf puts the legs of a way into words, for a person before the opening;
+// legs that are too small to speak of belong to the move before or after.
+func movesOf(sys unit.System, w *Way) (moves []string, of []int) {
+	if !w.Going() {
+		return nil, nil
+	}
+	frame := frameOf(w.job.Cabinet, w.job.Opening.Side)
+	legs := len(w.Path.Poses) - 1
+	of = make([]int, legs)
+	for i := range legs {
+		text := legText(sys, w.Path, i, frame, w.job.Opening.Side)
+		if i == legs-1 && (text == "" || strings.HasPrefix(text, "lower")) {
+			text = "set down"
+		}
+		if text == "" || len(moves) > 0 && moves[len(moves)-1] == text && text == "set down" {
+			of[i] = max(0, len(moves)-1)
+			continue
+		}
+		of[i] = len(moves)
+		moves = append(moves, text)
+	}
+	return moves, of
+}
+
+// legText says what a leg does.
+func legText(sys unit.System, path solid.Path, leg int, frame solid.Pose, side scene.Face) string {
+	a, b := path.Poses[leg], path.Poses[leg+1]
+	d := frame.Rotate(r3.Sub(b.Apply(path.Ref), a.Apply(path.Ref)))
+	var parts []string
+	add := func(l float64, plus, minus string) {
+		switch {
+		case l > still:
+			parts = append(parts, fmt.Sprintf(plus, sys.Length(unit.Length(l))))
+		case l < -still:
+			parts = append(parts, fmt.Sprintf(minus, sys.Length(unit.Length(-l))))
+		}
+	}
+	if side == scene.Top {
+		add(d.Y, "lower %s", "lift %s")
+		add(d.X, "slide %s right", "slide %s left")
+		add(d.Z, "slide %s back", "slide %s forward")
+	} else {
+		add(d.Z, "lift %s", "lower %s")
+		add(d.Y, "slide %s in", "slide %s out")
+		add(d.X, "slide %s right", "slide %s left")
+	}
+	if angle := path.Angle(leg); angle > level {
+		parts = append(parts, turnText(a, b, frame, angle, side))
+	}
+	return strings.Join(parts, " and ")
+}
+
+// turnText says which way a leg turns the thing, seen by a person before the
+// opening.
+func turnText(a, b solid.Pose, frame solid.Pose, angle float64, side scene.Face) string {
+	q := quat.Mul(b.Turn, quat.Conj(a.Turn))
+	if q.Real < 0 {
+		q = quat.Scale(-1, q)
+	}
+	axis := frame.Rotate(r3.Unit(r3.Vec{X: q.Imag, Y: q.Jmag, Z: q.Kmag}))
+	deg := fmt.Sprintf("%.0f°", angle*180/math.Pi)
+	const mostly = 0.95
+	if side == scene.Top {
+		// Seen from the front: depth is down, the frame's z is toward the back.
+		axis = r3.Vec{X: axis.X, Y: axis.Z, Z: -axis.Y}
+	}
+	switch {
+	case axis.X > mostly:
+		return "tip the far edge up " + deg
+	case axis.X < -mostly:
+		return "tip the near edge up " + deg
+	case axis.Y > mostly:
+		return "tip the left end up " + deg
+	case axis.Y < -mostly:
+		return "tip the right end up " + deg
+	case axis.Z > mostly:
+		return "swing the right end away from you " + deg
+	case axis.Z < -mostly:
+		return "swing the left end away from you " + deg
+	}
+	return "turn it " + deg + " about a slanting axis"
+}

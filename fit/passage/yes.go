@@ -1,0 +1,392 @@
+package passage
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/num/quat"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/fit/internal/space"
+	"undercroft/fit/internal/verify"
+	"undercroft/fit/verdict"
+	"undercroft/scene/solid"
+)
+
+// A found way: in the scene's frame, its last leg the straight move to rest.
+type found struct {
+	path  solid.Path
+	clear verify.Clear // of all legs but the last
+}
+
+// A mesh is how densely turns and depths are looked at.
+type mesh struct {
+	turn   float64 // radians
+	stride float64 // mm
+}
+
+var (
+	coarse = mesh{3 * math.Pi / 180, 12}
+	medium = mesh{1.5 * math.Pi / 180, 6}
+	fine   = mesh{0.5 * math.Pi / 180, 2}
+)
+
+// search looks for a way on which everything keeps at least spare, in mm: without
+// turning, then turning about one axis. A way it returns is verified.
+func (p *posed) search(ctx context.Context, spare float64, m mesh) (found, bool) {
+	rooms := &space.Blocks{Outside: p.outside, Domain: p.domain(), Blocks: p.blocks(spare)}
+	rooms.Ends = p.ends(rooms)
+	if len(rooms.Ends) == 0 {
+		return found{}, false
+	}
+	for axis := -1; axis < 3 && ctx.Err() == nil; axis++ {
+		l := &space.Lattice{
+			Body: &p.body, Rooms: rooms, Axis: max(axis, 0), Step: m.turn,
+			Near: p.near, Far: p.far, Stride: m.stride,
+		}
+		if axis >= 0 {
+			l.Turn = math.Pi / 2
+		}
+		way := l.Find()
+		if way == nil {
+			continue
+		}
+		e := &easer{posed: p, need: spare - rounding}
+		if f, ok := p.verified(e, p.along(e, l, way), spare); ok {
+			return f, true
+		}
+	}
+	return found{}, false
+}
+
+// spot is a pose on a lattice way: an angle about its axis and the place of the
+// reference point.
+type spot struct {
+	angle float64
+	at    r3.Vec
+}
+
+// poseAt returns the pose of a spot of l.
+func (p *posed) poseAt(l *space.Lattice, s spot) solid.Pose {
+	q := solid.Pose{Turn: solid.Rest.Turn}
+	if s.angle != 0 {
+		axis := [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}}[l.Axis]
+		q.Turn = solid.Turned(axis, s.angle)
+	}
+	q.Shift = r3.Sub(s.at, q.Rotate(p.ref))
+	return q
+}
+
+// halvings bounds how often the stretch between two spots is halved.
+const halvings = 6
+
+// along turns a way on a lattice into poses in the frame, from outside to an end
+// place: backward from there, each as near to the next as it can be. Where the
+// straight leg between two is not clear, spots between them are looked for.
+func (p *posed) along(e *easer, l *space.Lattice, way []space.Cross) solid.Path {
+	last := way[len(way)-1]
+	now := spot{at: l.Rooms.Ends[0]}
+	for _, end := range l.Rooms.Ends {
+		if math.Abs(end.Y-last.Y) <= l.Stride/2 && last.Rect.Has(end.X, end.Z) {
+			now.at = end
+			break
+		}
+	}
+	poses := []solid.Pose{p.poseAt(l, now)}
+	for i := len(way) - 1; i >= 0; i-- {
+		w := way[i]
+		next := spot{w.Angle, r3.Vec{Y: w.Y}}
+		next.at.X, next.at.Z = w.Rect.Inset(1).Near(now.at.X, now.at.Z)
+		if next == now {
+			continue
+		}
+		poses = p.join(poses, e, l, now, next, halvings)
+		now = next
+	}
+	slices.Reverse(poses)
+	return solid.Path{Ref: p.ref, Poses: poses}
+}
+
+// join appends the poses that lead from the spot a to b, with others between them
+// where the straight leg is not clear.
+func (p *posed) join(poses []solid.Pose, e *easer, l *space.Lattice, a, b spot, depth int) []solid.Pose {
+	q := p.poseAt(l, b)
+	if depth == 0 || e.clear(p.poseAt(l, a), q) {
+		return append(poses, q)
+	}
+	mid := spot{(a.angle + b.angle) / 2, r3.Scale(0.5, r3.Add(a.at, b.at))}
+	best := math.Inf(1)
+	at := mid.at
+	for _, r := range l.Free(mid.angle, mid.at.Y) {
+		x, z := r.Inset(0.2).Near(mid.at.X, mid.at.Z)
+		if d := math.Hypot(x-mid.at.X, z-mid.at.Z); d < best {
+			best, at.X, at.Z = d, x, z
+		}
+	}
+	mid.at = at
+	poses = p.join(poses, e, l, a, mid, depth-1)
+	return p.join(poses, e, l, mid, b, depth-1)
+}
+
+// domain returns where a way is looked for: before the cabinet and in it, with
+// room to swing round its edges.
+func (p *posed) domain() space.Rect {
+	b := p.inFrame(r3.Box{Max: r3.Vec{X: p.Cabinet.Width.MM(), Y: p.Cabinet.Depth.MM(), Z: p.Cabinet.Height.MM()}})
+	r := p.body.Radius() + near
+	return space.Rect{X0: b.Min.X - r, X1: b.Max.X + r, Z0: b.Min.Z - r, Z1: b.Max.Z + r}
+}
+
+// blocks returns what stands in the way as boxes, grown by spare.
+func (p *posed) blocks(spare float64) []space.Block {
+	var out []space.Block
+	carried, all := len(p.Parts), len(p.Parts)+len(p.Open)
+	for _, s := range p.others {
+		for _, b := range outerBoxes(s) {
+			out = append(out, space.Block{Box: grown(b, spare), First: 0, Past: carried})
+		}
+	}
+	for _, s := range p.reaching {
+		for _, b := range outerBoxes(s) {
+			out = append(out, space.Block{Box: grown(b, spare), First: carried, Past: all})
+		}
+	}
+	return out
+}
+
+// mostEnds is how many places near rest a search may end at.
+const mostEnds = 6
+
+// ends returns places near rest, turned as at rest, that are free in rooms and
+// from which the straight move to rest is free: nearest first.
+func (p *posed) ends(rooms *space.Blocks) []r3.Vec {
+	var ys []float64
+	for _, d := range []float64{0, 1, 3, 6.5, 13, 26, 45} {
+		ys = append(ys, p.ref.Y-d)
+		if d > 0 {
+			ys = append(ys, p.ref.Y+d)
+		}
+	}
+	var candidates []r3.Vec
+	for _, y := range ys {
+		for _, r := range rooms.AtRest(&p.body, y) {
+			for _, in := range [2]float64{6, 0} {
+				x, z := r.Inset(in).Near(p.ref.X, p.ref.Z)
+				candidates = append(candidates, r3.Vec{X: x, Y: y, Z: z})
+			}
+		}
+	}
+	slices.SortStableFunc(candidates, func(a, b r3.Vec) int {
+		da, db := r3.Norm(r3.Sub(a, p.ref)), r3.Norm(r3.Sub(b, p.ref))
+		switch {
+		case da < db:
+			return -1
+		case da > db:
+			return 1
+		}
+		return 0
+	})
+	var out []r3.Vec
+	for _, c := range candidates {
+		if r3.Norm(r3.Sub(c, p.ref)) > near || len(out) == mostEnds {
+			break
+		}
+		if p.setsDown(c) {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// setsDown tells whether the straight move from the place c to rest overlaps
+// nothing.
+func (p *posed) setsDown(c r3.Vec) bool {
+	leg := solid.Path{Ref: p.ref, Poses: []solid.Pose{{Turn: solid.Rest.Turn, Shift: r3.Sub(c, p.ref)}, solid.Rest}}
+	return verify.Keeps(p.moving(), leg, p.others, -verdict.Contact.MM()) == nil &&
+		verify.Keeps(p.standing(), leg, p.reaching, -verdict.Contact.MM()) == nil
+}
+
+// moving and standing return the solids as carried and as they stand open, in
+// the frame.
+func (p *posed) moving() []solid.Solid   { return moved(solidsOf(p.Parts), p.frame) }
+func (p *posed) standing() []solid.Solid { return moved(solidsOf(p.Open), p.frame) }
+
+// rounding is what a way may fall short of the room it was looked for with.
+const rounding = 1e-6
+
+// verified eases a way to the end place, adds the move to rest, and returns it
+// in the scene's frame if it keeps spare all along.
+func (p *posed) verified(e *easer, path solid.Path, spare float64) (found, bool) {
+	path = e.ease(path)
+	out := solid.Path{Ref: p.back.Apply(p.ref)}
+	for _, q := range append(path.Poses, solid.Rest) {
+		out.Poses = append(out.Poses, p.inScene(q))
+	}
+	f := found{path: out}
+	var err error
+	if f.clear, err = p.prove(out); err != nil || !(f.clear.Low >= spare-verdict.Resolution.MM()) {
+		return found{}, false
+	}
+	return f, true
+}
+
+// inScene returns the pose q of the frame as a pose of the scene.
+func (p *posed) inScene(q solid.Pose) solid.Pose {
+	// back ∘ q ∘ frame
+	turn := quat.Mul(quat.Mul(p.back.Turn, q.Turn), p.frame.Turn)
+	turn = quat.Scale(1/quat.Abs(turn), turn)
+	ref := p.back.Apply(q.Apply(p.ref))
+	out := solid.Pose{Turn: turn}
+	out.Shift = r3.Sub(ref, out.Rotate(p.back.Apply(p.ref)))
+	return out
+}
+
+// prove verifies a way in the scene's frame against everything, from the solids
+// of the scene themselves: all but its last leg for what it keeps clear, the
+// last one for overlapping nothing.
+func (j *Job) prove(path solid.Path) (verify.Clear, error) {
+	n := len(path.Poses)
+	way := solid.Path{Ref: path.Ref, Poses: path.Poses[:n-1]}
+	last := solid.Path{Ref: path.Ref, Poses: path.Poses[n-2:]}
+	clear, err := verify.Measure(solidsOf(j.Parts), way, solidsOf(j.Others), measured)
+	if err != nil {
+		return clear, err
+	}
+	inner, err := verify.Measure(solidsOf(j.Open), way, solidsOf(j.Reaching), measured)
+	if err != nil {
+		return clear, err
+	}
+	if inner.Low < clear.Low {
+		inner.Body += len(j.Parts)
+		inner.Other += len(j.Others)
+		clear = inner
+	}
+	if err := verify.Keeps(solidsOf(j.Parts), last, solidsOf(j.Others), -verdict.Contact.MM()); err != nil {
+		return clear, err
+	}
+	return clear, verify.Keeps(solidsOf(j.Open), last, solidsOf(j.Reaching), -verdict.Contact.MM())
+}
+
+// easer makes a way easy for a person: few moves, each along one axis or about
+// one, as far as everything keeps clear by need.
+type easer struct {
+	*posed
+	need float64
+}
+
+// clear tells whether the leg from a to b keeps clear.
+func (e *easer) clear(a, b solid.Pose) bool {
+	leg := solid.Path{Ref: e.ref, Poses: []solid.Pose{a, b}}
+	return verify.Keeps(e.moving(), leg, e.others, e.need) == nil &&
+		verify.Keeps(e.standing(), leg, e.reaching, e.need) == nil
+}
+
+func (e *easer) ease(path solid.Path) solid.Path {
+	poses := e.shortened(path.Poses)
+	poses = e.plain(poses)
+	poses = e.shortened(poses)
+	poses = e.plain(poses)
+	return solid.Path{Ref: e.ref, Poses: poses}
+}
+
+// shortened leaves out poses: from each the farthest that can be reached
+// straight, looked for in ever longer strides.
+func (e *easer) shortened(poses []solid.Pose) []solid.Pose {
+	out := []solid.Pose{poses[0]}
+	for i := 0; i < len(poses)-1; {
+		next := i + 1
+		for stride := len(poses) - 1 - i; stride > 1; stride = stride * 2 / 3 {
+			if e.clear(poses[i], poses[i+stride]) {
+				next = i + stride
+				break
+			}
+		}
+		out = append(out, poses[next])
+		i = next
+	}
+	return out
+}
+
+// plain splits legs that move along several axes or turn and move into moves one
+// after the other, where such an order is clear.
+func (e *easer) plain(poses []solid.Pose) []solid.Pose {
+	out := []solid.Pose{poses[0]}
+	for _, to := range poses[1:] {
+		from := out[len(out)-1]
+		out = append(out, e.split(from, to)...)
+	}
+	return out
+}
+
+// split returns the poses after from that lead to to.
+func (e *easer) split(from, to solid.Pose) []solid.Pose {
+	const still = 1e-9
+	a, b := from.Apply(e.ref), to.Apply(e.ref)
+	d := r3.Sub(b, a)
+	var moves []int // 0 to 2: along an axis, 3: the turn
+	for k, v := range [3]float64{d.X, d.Y, d.Z} {
+		if math.Abs(v) > still {
+			moves = append(moves, k)
+		}
+	}
+	if solid.AngleBetween(from.Turn, to.Turn) > still {
+		moves = append(moves, 3)
+	}
+	if len(moves) < 2 {
+		return []solid.Pose{to}
+	}
+	for order := range permutations(moves) {
+		at, turn := a, from.Turn
+		pose := from
+		var poses []solid.Pose
+		ok := true
+		for i, m := range order {
+			switch m {
+			case 0:
+				at.X = b.X
+			case 1:
+				at.Y = b.Y
+			case 2:
+				at.Z = b.Z
+			case 3:
+				turn = to.Turn
+			}
+			next := solid.Pose{Turn: turn}
+			next.Shift = r3.Sub(at, next.Rotate(e.ref))
+			if i == len(order)-1 {
+				next = to
+			}
+			if ok = e.clear(pose, next); !ok {
+				break
+			}
+			poses = append(poses, next)
+			pose = next
+		}
+		if ok {
+			return poses
+		}
+	}
+	return []solid.Pose{to}
+}
+
+// permutations yields the orders of items, always in the same sequence.
+func permutations(items []int) func(yield func([]int) bool) {
+	return func(yield func([]int) bool) {
+		var place func(k int) bool
+		p := slices.Clone(items)
+		place = func(k int) bool {
+			if k == len(p) {
+				return yield(p)
+			}
+			for i := k; i < len(p); i++ {
+				p[k], p[i] = p[i], p[k]
+				if !place(k + 1) {
+					return false
+				}
+				p[k], p[i] = p[i], p[k]
+			}
+			return true
+		}
+		place(0)
+	}
+}
