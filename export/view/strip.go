@@ -38,8 +38,9 @@ type step struct {
 	text string
 }
 
-// steps divides a way into 4 to 8 steps: the start and the end of each move.
-// Of fewer the longest move is halved; of more the shortest are joined.
+// steps divides a way into 4, 6 or 8 steps, which fill two rows: the start and
+// the end of each move. Of fewer the longest move is halved; of more the shortest
+// are joined.
 func steps(m scene.Motion) []step {
 	legs := len(m.Path.Poses) - 1
 	move := func(leg int) int {
@@ -71,14 +72,14 @@ func steps(m scene.Motion) []step {
 		out[i+1].text = out[i].text + ", then " + out[i+1].text
 		out = slices.Delete(out, i, i+1)
 	}
-	for len(out) < fewest {
+	for len(out) < fewest || len(out)%2 == 1 {
 		i := 1
 		for j := 2; j < len(out); j++ {
 			if travel(m, out[j-1].at, out[j].at) > travel(m, out[i-1].at, out[i].at)+1e-9 {
 				i = j
 			}
 		}
-		half := step{halfway(m, out[i-1].at, out[i].at), out[i].text}
+		half := step{halfway(m, out[i-1].at, out[i].at), out[i].text + ": on the way"}
 		out = slices.Insert(out, i, half)
 	}
 	return out
@@ -120,7 +121,7 @@ var eyes = map[scene.Face]r3.Vec{
 	scene.Bottom: {X: 0.55, Y: -0.75, Z: 0.42},
 }
 
-// Strip draws a way in as 4 to 8 steps with the moves in words: in each panel
+// Strip draws a way in as 4, 6 or 8 steps with the moves in words: in each panel
 // the thing at the end of its move, and faintly where the step before left it.
 // What is absent during the motion, the water and, unless the way leads through
 // the top, the display are left out; walls are clear.
@@ -179,7 +180,11 @@ func Strip(s Subject, m scene.Motion, o Options) (Picture, error) {
 		pts = append(pts, pointsOf(f)...)
 	}
 
-	title := "The way in: " + m.Thing
+	who := m.Thing
+	if len(moving) == 1 { // one of several parts that travel apart
+		who = words(moving[0].Name)
+	}
+	title := "The way in: " + who
 	if m.Through != "" {
 		title += " through " + m.Through
 	}
@@ -200,7 +205,7 @@ func Strip(s Subject, m scene.Motion, o Options) (Picture, error) {
 		frame := rect{cell.x0, cell.y0, cell.x1, math.Round(cell.y1 - caption)}
 		g := 14 * sh.unit
 		cam := lookFrom(eye).fit(pts, frame, g, g, g, g)
-		shapes := append(slices.Clone(around), poses[i]...)
+		shapes := slices.Clone(around)
 		if i > 0 {
 			for _, f := range poses[i-1] {
 				f.look.alpha, f.look.hidden, f.look.width = 0.05, false, 1
@@ -208,6 +213,7 @@ func Strip(s Subject, m scene.Motion, o Options) (Picture, error) {
 				shapes = append(shapes, f)
 			}
 		}
+		shapes = append(shapes, poses[i]...) // its lines over those of the step before
 		sh.lay(render(shapes, cam, o.Supersample), cam.frame)
 		if i > 0 {
 			sh.way(cam, poses[i-1], poses[i])
@@ -227,7 +233,7 @@ func Strip(s Subject, m scene.Motion, o Options) (Picture, error) {
 		}
 	}
 	sh.foot(b)
-	return sh.finish(fileName("way in "+m.Thing), title)
+	return sh.finish(fileName("way in "+who), title)
 }
 
 // carried is the look of what is carried in.

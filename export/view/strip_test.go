@@ -22,7 +22,8 @@ func TestStepsOfAWay(t *testing.T) {
 		{"a single push", 1, 1, 4},
 		{"two moves", 2, 1, 4},
 		{"three moves", 3, 4, 4},
-		{"six moves", 6, 2, 7},
+		{"four moves", 4, 2, 6},
+		{"six moves", 6, 2, 8},
 		{"seven moves", 7, 1, 8},
 		{"twenty moves", 20, 3, 8},
 	} {
