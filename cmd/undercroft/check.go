@@ -105,6 +105,7 @@ func (a *app) checkAll(ctx context.Context, plans []source) ([]fit.Report, error
 					return err
 				}
 				reports[i] = fit.Check(ctx, plan.scene, fit.Options{
+					Time: a.set.Time,
 					Progress: func(family string) {
 						if len(plans) == 1 {
 							p.at(family)
