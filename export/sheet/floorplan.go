@@ -1,0 +1,303 @@
+package sheet
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/fit/verdict"
+	"undercroft/scene"
+	"undercroft/scene/unit"
+)
+
+// errNoJoists says that there is no floor to draw.
+var errNoJoists = errors.New("the plan has no joists to draw")
+
+// FloorPlan returns a page with the house floor from above: its joists from
+// support to support with what each has to bear, the cabinet on them, and where
+// that touches the floor. The findings are those of the scene. Without joists
+// there is no page.
+func FloorPlan(s *scene.Scene, found verdict.Findings) ([]byte, error) {
+	f, err := newFloorPlan(s, found)
+	if err != nil {
+		return nil, err
+	}
+	return f.page().svg()
+}
+
+// FloorPlanPNG returns the same page as a picture, at a number of pixels to the
+// millimetre.
+func FloorPlanPNG(s *scene.Scene, found verdict.Findings, perMM float64) ([]byte, error) {
+	f, err := newFloorPlan(s, found)
+	if err != nil {
+		return nil, err
+	}
+	return f.page().png(perMM)
+}
+
+// A floorPlan is the floor from above, on paper: the front is below.
+type floorPlan struct {
+	carrying
+	joists  *scene.Joists
+	finding verdict.Finding
+	p       pen
+	origin  point // of the cabinet's front left corner
+	first   int   // number of the first joist drawn
+	last    int
+	load    map[int]float64 // N by number
+	ratio   map[int]float64
+}
+
+func newFloorPlan(s *scene.Scene, found verdict.Findings) (*floorPlan, error) {
+	if s.Floor == nil || s.Floor.Joists == nil {
+		return nil, errNoJoists
+	}
+	f := &floorPlan{
+		carrying: carrying{s: s, found: found}, joists: s.Floor.Joists,
+		load: map[int]float64{}, ratio: map[int]float64{},
+	}
+	f.finding, _ = finding(found, "floor/joists")
+	loads, ratios := numbers(f.finding, "joist_load_n"), numbers(f.finding, "joist_ratio")
+	for i, n := range numbers(f.finding, "joists") {
+		f.load[int(n)], f.ratio[int(n)] = loads[i], ratios[i]
+	}
+	// All joists under the cabinet and one more on either side.
+	wide := s.Cabinet.Width
+	if f.joists.LeftRight {
+		wide = s.Cabinet.Depth
+	}
+	number := func(t unit.Length) float64 { return float64((t - f.joists.Offset) / f.joists.Spacing) }
+	f.first = int(math.Ceil(number(0))) // the one before that
+	f.last = int(math.Floor(number(wide))) + 2
+	return f, nil
+}
+
+// bounds returns the box in plan round everything drawn.
+func (f *floorPlan) bounds() r3.Box {
+	c := &f.s.Cabinet
+	b := r3.Box{Max: r3.Vec{X: c.Width.MM(), Y: c.Depth.MM()}}
+	for _, n := range []int{f.first, f.last} {
+		from, to := f.joists.Line(c, n)
+		for _, v := range []r3.Vec{from, to} {
+			b.Min = r3.Vec{X: min(b.Min.X, v.X), Y: min(b.Min.Y, v.Y)}
+			b.Max = r3.Vec{X: max(b.Max.X, v.X), Y: max(b.Max.Y, v.Y)}
+		}
+	}
+	return b
+}
+
+// at returns where a point of the room is on paper.
+func (f *floorPlan) at(x, y float64) point {
+	return point{f.origin.x + x/f.scale, f.origin.y - y/f.scale}
+}
+
+// box returns a rectangle of the room on paper.
+func (f *floorPlan) box(b r3.Box) []point {
+	lo, hi := f.at(b.Min.X, b.Max.Y), f.at(b.Max.X, b.Min.Y)
+	return rectangle(lo.x, lo.y, hi.x, hi.y)
+}
+
+func (f *floorPlan) page() *page {
+	pg := &page{Title: "House floor under the cabinet, from above"}
+	pg.draw("", border, border).bold(0, 4, large, left, "House floor under the cabinet")
+	b := f.bounds()
+	const roomWide, roomHigh, room = bodyWidth - 44, 118.0, 20.0
+	f.scale = scaleFor(b.Max.X-b.Min.X, b.Max.Y-b.Min.Y, roomWide, roomHigh)
+	f.p = pg.draw(f.describe(), 0, 0)
+	f.origin = point{
+		border + (bodyWidth-(b.Max.X-b.Min.X)/f.scale)/2 - b.Min.X/f.scale,
+		bodyTop + room + b.Max.Y/f.scale,
+	}
+	low := f.origin.y - b.Min.Y/f.scale
+	f.timbers()
+	f.supports()
+	f.cabinet()
+	f.dimensions(b)
+	y := low + 17
+	f.p.text(border, y, small, left, "Scale 1 : "+number(f.scale)+", from above; the front of the cabinet is below. Numbers in rings are the joists’; dash and two dots: the cabinet; crosses: where it touches the floor.")
+	y = f.table(pg, y+3)
+	about := []verdict.Finding{}
+	if f.finding.ID != "" {
+		about = append(about, f.finding)
+	}
+	f.foot(pg, y, "House floor", "Joists under the cabinet", "1 : "+number(f.scale), about)
+	return pg
+}
+
+// describe is the drawing's twin in words.
+func (f *floorPlan) describe() string {
+	var t strings.Builder
+	fmt.Fprintf(&t, "Joists from above, every %s, spanning %s.", f.s.Units.Length(f.joists.Spacing), f.s.Units.Length(f.joists.Span))
+	for n := f.first; n <= f.last; n++ {
+		if _, ok := f.ratio[n]; ok {
+			fmt.Fprintf(&t, " Joist %d carries %s of the tank, %s of what it may in all.", n, f.mass(f.load[n]), percent(f.ratio[n]))
+		}
+	}
+	return t.String()
+}
+
+func (f *floorPlan) mass(force float64) string {
+	return f.s.Units.Mass(unit.Mass(force / unit.StandardGravity))
+}
+
+// timbers draws the joists with their ratios and rings.
+func (f *floorPlan) timbers() {
+	for n := f.first; n <= f.last; n++ {
+		from, to := f.joists.Line(&f.s.Cabinet, n)
+		half := f.joists.Thickness.MM() / 2
+		for _, d := range f.joists.Doubled {
+			if d == n {
+				half *= 2
+			}
+		}
+		b := r3.Box{
+			Min: r3.Vec{X: min(from.X, to.X), Y: min(from.Y, to.Y)},
+			Max: r3.Vec{X: max(from.X, to.X), Y: max(from.Y, to.Y)},
+		}
+		if f.joists.LeftRight {
+			b.Min.Y, b.Max.Y = b.Min.Y-half, b.Max.Y+half
+		} else {
+			b.Min.X, b.Max.X = b.Min.X-half, b.Max.X+half
+		}
+		pts := f.box(b)
+		ratio, known := f.ratio[n]
+		if known {
+			if apart := hatching(ratio); apart > 0 {
+				f.p.hatch(apart, pts...)
+			}
+		}
+		f.p.area(outline, pts...)
+		near, far := f.at(from.X, from.Y), f.at(to.X, to.Y)
+		ring := far
+		if f.joists.LeftRight {
+			ring.x += 4 + ringSize
+		} else {
+			ring.y += 4 + ringSize
+		}
+		f.p.put(ring.x, ring.y, key(fmt.Sprint(n)), false)
+		if !known {
+			continue
+		}
+		// The number stands past the cabinet, on the longer free piece of the joist.
+		const aside = 1.2
+		if f.joists.LeftRight {
+			right := f.at(f.s.Cabinet.Width.MM(), from.Y)
+			x := (right.x + far.x) / 2
+			if right.x-far.x > near.x-f.origin.x {
+				x = (near.x + f.origin.x) / 2
+			}
+			f.p.text(x, near.y-half/f.scale-aside, normal, centre, percent(ratio))
+			continue
+		}
+		y := (f.origin.y + far.y) / 2
+		if back := f.at(0, f.s.Cabinet.Depth.MM()); back.y-near.y > far.y-f.origin.y {
+			y = (near.y + back.y) / 2
+		}
+		f.p.upward(near.x-half/f.scale-aside, y, normal, centre, percent(ratio))
+	}
+}
+
+// supports draws what the joists lie on.
+func (f *floorPlan) supports() {
+	const past, deep = 90.0, 90.0 // mm of the room
+	a, _ := f.joists.Line(&f.s.Cabinet, f.first)
+	b, _ := f.joists.Line(&f.s.Cabinet, f.last)
+	_, c := f.joists.Line(&f.s.Cabinet, f.first)
+	for _, at := range []r3.Vec{a, c} {
+		if f.joists.LeftRight {
+			outward := deep
+			if at == a {
+				outward = -deep
+			}
+			f.p.area(outline, f.box(r3.Box{
+				Min: r3.Vec{X: min(at.X, at.X+outward), Y: min(a.Y, b.Y) - past},
+				Max: r3.Vec{X: max(at.X, at.X+outward), Y: max(a.Y, b.Y) + past},
+			})...)
+			continue
+		}
+		outward := -deep
+		if at == a {
+			outward = deep
+		}
+		f.p.area(outline, f.box(r3.Box{
+			Min: r3.Vec{X: min(a.X, b.X) - past, Y: min(at.Y, at.Y+outward)},
+			Max: r3.Vec{X: max(a.X, b.X) + past, Y: max(at.Y, at.Y+outward)},
+		})...)
+	}
+}
+
+// cabinet draws its outline and where it touches the floor.
+func (f *floorPlan) cabinet() {
+	c := &f.s.Cabinet
+	f.p.area(phantom, f.box(r3.Box{Max: r3.Vec{X: c.Width.MM(), Y: c.Depth.MM()}})...)
+	contacts, _ := f.s.Contacts()
+	for _, contact := range contacts {
+		pts := f.box(contact.Box)
+		f.p.area(outline, pts...)
+		f.p.lines(narrow, pts[0], pts[2])
+		f.p.lines(narrow, pts[1], pts[3])
+	}
+}
+
+// dimensions draws span, spacing, and where the cabinet is on the joists.
+func (f *floorPlan) dimensions(b r3.Box) {
+	say := func(l unit.Length) tag { return tag{text: f.s.Units.Length(l)} }
+	from, to := f.joists.Line(&f.s.Cabinet, f.first)
+	next, _ := f.joists.Line(&f.s.Cabinet, f.first+1)
+	one, _ := f.joists.Line(&f.s.Cabinet, 1)
+	a, z := f.at(from.X, from.Y), f.at(to.X, to.Y)
+	n, o := f.at(next.X, next.Y), f.at(one.X, one.Y)
+	lo := f.at(b.Min.X, b.Max.Y)
+	back := f.at(0, f.s.Cabinet.Depth.MM())
+	if f.joists.LeftRight {
+		top := lo.y - 12
+		f.p.across(a, z, top-6, say(f.joists.Span))
+		if f.joists.Support > 0 {
+			f.p.across(a, back, top, say(f.joists.Support))
+		}
+		f.p.up(a, n, lo.x-10, say(f.joists.Spacing))
+		if f.joists.Offset != 0 {
+			f.p.up(back, o, lo.x-17, say(max(f.joists.Offset, -f.joists.Offset)))
+		}
+		return
+	}
+	f.p.up(a, z, lo.x-17, say(f.joists.Span))
+	if f.joists.Support > 0 {
+		f.p.up(point{a.x, a.y}, point{a.x, back.y}, lo.x-10, say(f.joists.Support))
+	}
+	top := lo.y - 10
+	f.p.across(a, n, top, say(f.joists.Spacing))
+	if f.joists.Offset != 0 {
+		f.p.across(f.origin, point{o.x, f.origin.y}, f.origin.y+7, say(max(f.joists.Offset, -f.joists.Offset)))
+	}
+}
+
+// table writes what the drawing shows as numbers, and returns where it ends.
+func (f *floorPlan) table(pg *page, y float64) float64 {
+	p := pg.draw("", border, y)
+	columns := []float64{24, 46, 46, 70}
+	at := 4.0
+	row := func(bold bool, cells ...string) {
+		x := 0.0
+		for i, t := range cells {
+			write := p.text
+			if bold {
+				write = p.bold
+			}
+			write(x+pad/2, at, normal, left, fit(t, normal*boldness, columns[i]-pad))
+			x += columns[i]
+		}
+		p.line(narrow, 0, at+1.4, bodyWidth, at+1.4)
+		at += 5
+	}
+	row(true, "Joist", "carries of the tank", "bears of what it may", "")
+	for n := f.first; n <= f.last; n++ {
+		if ratio, ok := f.ratio[n]; ok {
+			row(false, fmt.Sprint(n), f.mass(f.load[n]), percent(ratio), "")
+		}
+	}
+	return y + at
+}
