@@ -53,11 +53,16 @@ func (es Errors) Error() string {
 	return strings.Join(out, "\n")
 }
 
-// mostErrors is how many errors are kept: nobody reads more.
-const mostErrors = 100
+const (
+	// mostErrors is how many errors are told: nobody reads more.
+	mostErrors = 100
+	// keptErrors is how many are kept until they are sorted by position.
+	keptErrors = 1000
+)
 
-// sorted returns the errors by position, each once, cut after mostErrors.
-func (es Errors) sorted() Errors {
+// sorted returns the errors by position, each once, cut after mostErrors; lost is
+// how many more there were.
+func (es Errors) sorted(lost int) Errors {
 	slices.SortStableFunc(es, func(a, b *Error) int {
 		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column), cmp.Compare(a.Key, b.Key))
 	})
@@ -66,7 +71,7 @@ func (es Errors) sorted() Errors {
 	})
 	if len(es) > mostErrors {
 		last := *es[mostErrors]
-		last.Message = fmt.Sprintf("and %d more errors from here on", len(es)-mostErrors)
+		last.Message = fmt.Sprintf("and %d more errors from here on", len(es)-mostErrors+lost)
 		last.Key, last.Hint, last.Also = "", "", nil
 		es = append(es[:mostErrors:mostErrors], &last)
 	}

@@ -54,7 +54,7 @@ type jsonReader struct {
 	r     *reader
 	dec   *json.Decoder
 	lines lines
-	stop  bool // too deep
+	stop  bool // too deep or too many
 }
 
 // next returns the next token and where it starts.
@@ -70,12 +70,18 @@ func (j *jsonReader) next() (json.Token, pos) {
 	return t, j.lines.at(i)
 }
 
-// value reads the next value; a bad one where it lies too deep.
+// value reads the next value; a bad one where it lies too deep or is one too
+// many.
 func (j *jsonReader) value(path string, depth int) *node {
 	t, at := j.next()
 	n := &node{pos: at}
-	if depth > deepest {
-		j.r.fail(where{at, path}, "values lie too deep one inside the other", "")
+	j.r.values++
+	switch {
+	case depth > deepest:
+		j.r.fail(where{at, path}, tooDeep, "")
+		j.stop = true
+	case j.r.values > mostValues:
+		j.r.fail(where{at, path}, tooMany, "")
 		j.stop = true
 	}
 	if j.stop {

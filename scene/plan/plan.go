@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"sync"
 
 	"undercroft/scene"
 	"undercroft/scene/unit"
@@ -97,7 +98,8 @@ func Read(name string, data []byte) (*scene.Scene, error) { return read(name, da
 
 // read reads a plan; one that is begun need not have anything that goes in.
 func read(name string, data []byte, begun bool) (*scene.Scene, error) {
-	r := &reader{file: name, homes: func(key string) []string { return homesOf(planShape.describe(), key) }}
+	keys := sync.OnceValue(planShape.describe)
+	r := &reader{file: name, homes: func(key string) []string { return homesOf(keys(), key) }}
 	b := &builder{reader: r, s: &scene.Scene{}}
 	if root := r.parse(data); root != nil {
 		// Bare numbers need the units first, wherever in the plan they stand.
@@ -111,7 +113,7 @@ func read(name string, data []byte, begun bool) (*scene.Scene, error) {
 		b.build()
 	}
 	if len(r.errs) > 0 {
-		return nil, r.errs.sorted()
+		return nil, r.errs.sorted(r.lost)
 	}
 	return b.s, nil
 }
@@ -124,6 +126,8 @@ type builder struct {
 	raw   *rawPlan
 	s     *scene.Scene
 	named map[string]where // things, fixtures and openings, where their names stand
+	// spaces are those of the sump, once something stands in one.
+	spaces []scene.Space
 }
 
 // assume notes that a default took the place of a missing key.

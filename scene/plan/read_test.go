@@ -2,6 +2,7 @@ package plan_test
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -291,15 +292,21 @@ func TestManyErrors(t *testing.T) {
 func TestTooLarge(t *testing.T) {
 	t.Parallel()
 	for name, data := range map[string]string{
-		"large.yaml": "format: 1\n" + strings.Repeat("#", 1<<20),
-		"deep.yaml":  strings.Repeat("[", 5000) + strings.Repeat("]", 5000),
-		"deep.json":  strings.Repeat("[", 5000) + strings.Repeat("]", 5000),
-		"deep.toml":  "a = " + strings.Repeat("[", 400_000) + strings.Repeat("]", 400_000),
-		"wide.toml":  "a" + strings.Repeat(".a", 5000) + " = 1",
-		"bomb.yaml":  "a: &a [x, x]\nb: &b [*a, *a]\nc: [*b, *b]\n",
-		"loop.yaml":  "a: &a [*a]\n",
-		"latin.yaml": "format: 1\ntitle: caf\xe9\n",
-		"noname":     "format: 1",
+		"large.yaml":  "format: 1\n" + strings.Repeat("#", 1<<20),
+		"deep.yaml":   strings.Repeat("[", 5000) + strings.Repeat("]", 5000),
+		"deep.json":   strings.Repeat("[", 5000) + strings.Repeat("]", 5000),
+		"deep.toml":   "a = " + strings.Repeat("[", 400_000) + strings.Repeat("]", 400_000),
+		"wide.toml":   "a" + strings.Repeat(".a", 5000) + " = 1",
+		"keys.toml":   repeated("k%d = 1\n"),
+		"tables.toml": repeated("[k%d]\n"),
+		"dotted.toml": repeated("a.b.k%d = 1\n"),
+		"keys.yaml":   repeated("k%d: 1\n"),
+		"keys.json":   "{" + repeated("\"k%d\": 1,\n") + "\"k\": 1}",
+		"lines.json":  "[" + repeated("%d,") + "1]",
+		"bomb.yaml":   "a: &a [x, x]\nb: &b [*a, *a]\nc: [*b, *b]\n",
+		"loop.yaml":   "a: &a [*a]\n",
+		"latin.yaml":  "format: 1\ntitle: caf\xe9\n",
+		"noname":      "format: 1",
 	} {
 		s, err := plan.Read(name, []byte(data))
 		var all plan.Errors
@@ -307,6 +314,15 @@ func TestTooLarge(t *testing.T) {
 			t.Errorf("%s: got %v, %v; want an error with its place", name, s, err)
 		}
 	}
+}
+
+// repeated fills nearly the largest plan with lines that hold a number each.
+func repeated(line string) string {
+	var b strings.Builder
+	for i := 0; b.Len() < 1_000_000; i++ {
+		fmt.Fprintf(&b, line, i)
+	}
+	return b.String()
 }
 
 // Reading takes well under 5 ms: here of the largest plan of testdata.

@@ -14,6 +14,9 @@ type reader struct {
 	file string
 	sys  unit.System
 	errs Errors
+	lost int // errors beyond those that are kept
+	// values counts the values of the file while it is parsed.
+	values int
 	// homes returns the tables in which a key is known.
 	homes func(key string) []string
 }
@@ -28,6 +31,10 @@ func (w where) place() Place { return Place{w.line, w.column, w.path} }
 
 // fail notes an error at a place; also are other places that take part.
 func (r *reader) fail(at where, message, hint string, also ...where) {
+	if len(r.errs) == keptErrors {
+		r.lost++
+		return
+	}
 	e := &Error{File: r.file, Place: at.place(), Message: message, Hint: hint}
 	for _, w := range also {
 		// What the plan does not give has no place.
@@ -206,6 +213,10 @@ func names[T any](fields []field[T]) []string {
 // unknownKey notes a key that is not in the table: with the nearest one that is,
 // or else where it belongs, or else all that could stand there.
 func (r *reader) unknownKey(at where, key string, known []string) {
+	if len(r.errs) == keptErrors {
+		r.lost++
+		return
+	}
 	if near := nearest(key, known); near != "" {
 		r.fail(at, "unknown key", fmt.Sprintf("did you mean %s?", near))
 		return

@@ -116,7 +116,7 @@ func sizeError(err error) error {
 
 var (
 	between  = regexp.MustCompile(`\s*[xX×*]\s*`)
-	unitTail = regexp.MustCompile(`\p{L}+$|["″”'′’]+$`)
+	unitTail = regexp.MustCompile(`[0-9.½¼¾⅛⅜⅝⅞]\s*(\p{L}+|["″”'′’]+)$`)
 )
 
 // lengths reads n positive lengths with an x between them. A unit behind the
@@ -143,13 +143,13 @@ func lengths(text string, sys unit.System, n int, what string) ([]unit.Length, e
 // shared gives all of texts the unit behind the last, where the others have none.
 func shared(texts []string) []string {
 	last := len(texts) - 1
-	tail := unitTail.FindString(texts[last])
-	if tail == "" || slices.ContainsFunc(texts[:last], unitTail.MatchString) {
+	tail := unitTail.FindStringSubmatch(texts[last])
+	if tail == nil || slices.ContainsFunc(texts[:last], unitTail.MatchString) {
 		return texts
 	}
 	out := slices.Clone(texts)
 	for i := range out[:last] {
-		out[i] += " " + tail
+		out[i] += " " + tail[1]
 	}
 	return out
 }

@@ -183,16 +183,19 @@ func (b *builder) chamber(in val[rawIn]) (number int, room surrounding, known bo
 	if !b.sumpKnown() {
 		return 0, room, false
 	}
+	if b.spaces == nil {
+		b.spaces = b.s.Sump.Spaces()
+	}
 	chambers := 0
-	for _, sp := range b.s.Sump.Spaces() {
+	for _, sp := range b.spaces {
 		chambers = max(chambers, sp.Number)
 	}
 	number = in.v.chamber
 	if number == 0 {
 		number = chambers
 	}
-	sp, ok := b.s.Sump.Chamber(number)
-	if !ok {
+	i := slices.IndexFunc(b.spaces, func(sp scene.Space) bool { return number > 0 && sp.Number == number })
+	if i < 0 {
 		also := b.raw.sump.at
 		if b.raw.sump.v.baffles.given {
 			also = b.raw.sump.v.baffles.at
@@ -203,8 +206,10 @@ func (b *builder) chamber(in val[rawIn]) (number int, room surrounding, known bo
 		}
 		b.fail(in.at, fmt.Sprintf("there is no chamber %d: %s", number, have),
 			"chambers count from the inlet; spaces under 3 in long beside a raised baffle do not count", also)
+		return number, room, false
 	}
-	return number, surrounding{sp.Box, func(from []scene.Face) bool { return b.fixedIn(sp, from) }}, ok
+	sp := b.spaces[i]
+	return number, surrounding{sp.Box, func(from []scene.Face) bool { return b.fixedIn(sp, from) }}, true
 }
 
 // fixedIn reports whether a place measured from these inside faces of a chamber
@@ -236,6 +241,9 @@ const rimOfSump = "rim of sump"
 
 // on returns what a thing touches on purpose.
 func (b *builder) on(raw *rawEquipment) []string {
+	if !raw.on.given {
+		return nil
+	}
 	among := append(append([]string{}, walls...), "cabinet")
 	if b.raw.sump.given {
 		among = append(among, rimOfSump, "sump")
@@ -249,6 +257,9 @@ func (b *builder) on(raw *rawEquipment) []string {
 
 // heldBy returns what must be undone before a thing comes out.
 func (b *builder) heldBy(raw *rawEquipment) []string {
+	if !raw.heldBy.given {
+		return nil
+	}
 	among := b.things(raw.name.v)
 	for _, p := range raw.parts.v {
 		if p.ok && p.v.name.ok {

@@ -15,10 +15,11 @@ func (r *reader) parseTOML(data []byte) *node {
 	if len(bytes.TrimSpace(data)) == 0 {
 		return &node{null: true, pos: pos{1, 1}}
 	}
-	// The library calls itself for every bracket: a file of brackets alone would
-	// use up the stack.
-	if at := tooDeep(data); at >= 0 {
-		r.fail(where{pos: l.at(at)}, "values lie too deep one inside the other", "")
+	// The library calls itself for every bracket, and compares every key with
+	// those before it: a file of brackets alone would use up the stack, one of
+	// keys alone a minute.
+	if at, what := tooMuch(data); what != "" {
+		r.fail(where{pos: l.at(at)}, what, "")
 		return nil
 	}
 	// The library judges the text whole, its tables and keys too; the pass below
@@ -68,7 +69,7 @@ func (t *tomlReader) read(data []byte) *node {
 			items := group.value(last.name)
 			if items == nil {
 				items = &node{kind: list, pos: last.pos}
-				group.entries = append(group.entries, entry{last.name, last.pos, items})
+				group.add(entry{last.name, last.pos, items})
 			}
 			items.items = append(items.items, next)
 			group, path = next, item(join(path, last.name), len(items.items)-1)
@@ -78,15 +79,21 @@ func (t *tomlReader) read(data []byte) *node {
 	return root
 }
 
-// tooDeep returns where brackets outside of strings and comments lie deeper than
-// a plan needs; -1 where they do not.
-func tooDeep(data []byte) int {
-	depth := 0
+// tooMuch returns where brackets outside of strings and comments lie deeper than
+// a plan needs, or where there are more keys and values, and which of the two.
+func tooMuch(data []byte) (at int, what string) {
+	depth, values := 0, 0
 	for i := 0; i < len(data); i++ {
-		switch c := data[i]; c {
+		switch data[i] {
+		case '[', '{', '=', ',', '.':
+			if values++; values > mostValues {
+				return i, tooMany
+			}
+		}
+		switch data[i] {
 		case '[', '{':
 			if depth++; depth > deepest {
-				return i
+				return i, tooDeep
 			}
 		case ']', '}':
 			depth--
@@ -94,13 +101,13 @@ func tooDeep(data []byte) int {
 			if n := bytes.IndexByte(data[i:], '\n'); n >= 0 {
 				i += n
 			} else {
-				return -1
+				return 0, ""
 			}
 		case '"', '\'':
 			i = stringEnd(data, i)
 		}
 	}
-	return -1
+	return 0, ""
 }
 
 // stringEnd returns the index of the last byte of the TOML string that starts at
@@ -151,7 +158,7 @@ func (t *tomlReader) keys(it unstable.Iterator) []tomlKey {
 // list of tables its last.
 func (t *tomlReader) group(n *node, path string, keys []tomlKey) (*node, string) {
 	if len(keys) > deepest {
-		t.r.fail(where{keys[deepest].pos, path}, "values lie too deep one inside the other", "")
+		t.r.fail(where{keys[deepest].pos, path}, tooDeep, "")
 		t.stop = true
 		keys = keys[:deepest]
 	}
@@ -159,7 +166,7 @@ func (t *tomlReader) group(n *node, path string, keys []tomlKey) (*node, string)
 		next := n.value(k.name)
 		if next == nil {
 			next = &node{kind: table, pos: k.pos}
-			n.entries = append(n.entries, entry{k.name, k.pos, next})
+			n.add(entry{k.name, k.pos, next})
 		}
 		path = join(path, k.name)
 		if next.kind == list && len(next.items) > 0 {

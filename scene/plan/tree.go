@@ -29,12 +29,13 @@ func (k kind) String() string {
 type node struct {
 	kind    kind
 	pos     pos
-	text    string  // of a scalar, as it is written, without quotes
-	null    bool    // a scalar without a value
-	items   []*node // of a list
-	entries []entry // of a table
-	bad     bool    // has its error already: nothing more is said about it
-	partly  bool    // a table of which a key could not be read
+	text    string         // of a scalar, as it is written, without quotes
+	null    bool           // a scalar without a value
+	items   []*node        // of a list
+	entries []entry        // of a table
+	index   map[string]int // of entries, once there are many
+	bad     bool           // has its error already: nothing more is said about it
+	partly  bool           // a table of which a key could not be read
 }
 
 // An entry is a key of a table with its value.
@@ -49,12 +50,38 @@ type pos struct{ line, column int }
 
 // value returns the value of a key of a table; nil where there is none.
 func (n *node) value(key string) *node {
-	for _, e := range n.entries {
-		if e.key == key {
-			return e.value
-		}
+	if i := n.find(key); i >= 0 {
+		return n.entries[i].value
 	}
 	return nil
+}
+
+// many is the number of keys from which on they are looked up in an index.
+const many = 32
+
+// find returns the index of a key's entry in a table; -1 where there is none.
+func (n *node) find(key string) int {
+	if n.index != nil {
+		if i, ok := n.index[key]; ok {
+			return i
+		}
+		return -1
+	}
+	return slices.IndexFunc(n.entries, func(e entry) bool { return e.key == key })
+}
+
+// add appends an entry to a table, under a key that it has not yet.
+func (n *node) add(e entry) {
+	n.entries = append(n.entries, e)
+	switch {
+	case n.index != nil:
+		n.index[e.key] = len(n.entries) - 1
+	case len(n.entries) == many:
+		n.index = map[string]int{}
+		for i, e := range n.entries {
+			n.index[e.key] = i
+		}
+	}
 }
 
 const (
@@ -63,6 +90,13 @@ const (
 	// deepest is how deep its values may lie one inside the other; the keys go
 	// down to 7.
 	deepest = 24
+	// mostValues is how many values there may be: a plan has some hundreds.
+	mostValues = 10_000
+)
+
+const (
+	tooDeep = "values lie too deep one inside the other"
+	tooMany = "there are too many values for a plan from here on"
 )
 
 // A format is a way to write a plan file.
@@ -148,14 +182,12 @@ func invalidUTF8(data []byte) int {
 // put adds an entry to the table n. A key that is there already is an error and
 // is left out.
 func (r *reader) put(n *node, path string, e entry) {
-	for _, have := range n.entries {
-		if have.key == e.key {
-			at, first := where{e.pos, join(path, e.key)}, where{have.pos, join(path, e.key)}
-			r.fail(at, "the key stands here a second time", "keep one of the two", first)
-			return
-		}
+	if i := n.find(e.key); i >= 0 {
+		path = join(path, e.key)
+		r.fail(where{e.pos, path}, "the key stands here a second time", "keep one of the two", where{n.entries[i].pos, path})
+		return
 	}
-	n.entries = append(n.entries, e)
+	n.add(e)
 }
 
 // join appends a key to a key path.

@@ -109,7 +109,7 @@ func (r *reader) failYAML(l lines, read int, err error) {
 	case has("node content"):
 		what, hint = "a value is missing here", "write a value, or take the line out"
 	case has("exceeded max depth"):
-		what, hint = "values lie too deep one inside the other", ""
+		what, hint = tooDeep, ""
 	}
 	r.fail(where{pos: at}, what, hint)
 }
@@ -119,9 +119,15 @@ func (r *reader) failYAML(l lines, read int, err error) {
 func (r *reader) fromYAML(y *yaml.Node, path string, depth int) *node {
 	at := where{pos{y.Line, y.Column}, path}
 	n := &node{pos: at.pos, bad: true}
+	r.values++
 	switch {
+	case r.values > mostValues:
+		if r.values == mostValues+1 {
+			r.fail(at, tooMany, "")
+		}
+		return n
 	case depth > deepest:
-		r.fail(at, "values lie too deep one inside the other", "")
+		r.fail(at, tooDeep, "")
 		return n
 	case y.Anchor != "":
 		r.fail(at, fmt.Sprintf("an anchor (&%s) stands here", y.Anchor), "write the value out wherever it is needed")
