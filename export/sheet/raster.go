@@ -196,8 +196,10 @@ func (r *raster) bar(a, b point, half, past float64) {
 	dx, dy := (b.x-a.x)/n, (b.y-a.y)/n
 	a, b = point{a.x - past*dx, a.y - past*dy}, point{b.x + past*dx, b.y + past*dy}
 	corners := []point{
-		{a.x - half*dy, a.y + half*dx}, {b.x - half*dy, b.y + half*dx},
-		{b.x + half*dy, b.y - half*dx}, {a.x + half*dy, a.y - half*dx},
+		{a.x - half*dy, a.y + half*dx},
+		{b.x - half*dy, b.y + half*dx},
+		{b.x + half*dy, b.y - half*dx},
+		{a.x + half*dy, a.y - half*dx},
 	}
 	// Only as much of the picture as the bar covers.
 	lo, hi := corners[0], corners[0]

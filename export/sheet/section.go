@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -96,19 +97,19 @@ func (c *cutaway) page() *page {
 
 // describe is the drawing's twin in words.
 func (c *cutaway) describe() string {
-	t := "The sump in section along the flow."
-	if c.w.Running != nil {
-		for i, sp := range c.w.Spaces {
-			if sp.Number > 0 {
-				t += fmt.Sprintf(" Chamber %d: %s running", sp.Number, c.say(c.w.Running.Depth[i]))
-				if c.w.PumpOff != nil {
-					t += ", " + c.say(c.w.PumpOff.Depth[i]) + " with the pump off"
-				}
-				t += "."
-			}
+	var t strings.Builder
+	t.WriteString("The sump in section along the flow.")
+	for i, sp := range c.w.Spaces {
+		if sp.Number == 0 || c.w.Running == nil {
+			continue
 		}
+		fmt.Fprintf(&t, " Chamber %d: %s running", sp.Number, c.say(c.w.Running.Depth[i]))
+		if c.w.PumpOff != nil {
+			fmt.Fprintf(&t, ", %s with the pump off", c.say(c.w.PumpOff.Depth[i]))
+		}
+		t.WriteString(".")
 	}
-	return t
+	return t.String()
 }
 
 func (c *cutaway) say(l unit.Length) string { return c.s.Units.Length(l) }

@@ -76,9 +76,14 @@ func list(s *scene.Scene, l List) verdict.Finding {
 		texts = append(texts, s.Units.Size(p.Width, p.Height))
 	}
 	f.Measures = verdict.Measures{
-		{Key: "piece", Value: names}, {Key: "width_mm", Value: width}, {Key: "height_mm", Value: height},
-		{Key: "thickness_mm", Value: thick}, {Key: "piece_kg", Value: mass},
-		{Key: "area_m2", Value: l.Area}, {Key: "mass_kg", Value: l.Mass.KG()}, {Key: "allowance_mm", Value: l.Allowance.MM()},
+		{Key: "piece", Value: names},
+		{Key: "width_mm", Value: width},
+		{Key: "height_mm", Value: height},
+		{Key: "thickness_mm", Value: thick},
+		{Key: "piece_kg", Value: mass},
+		{Key: "area_m2", Value: l.Area},
+		{Key: "mass_kg", Value: l.Mass.KG()},
+		{Key: "allowance_mm", Value: l.Allowance.MM()},
 	}
 	f.Source = []string{"allowance for silicone: common practice, no source"}
 	f.Summary = fmt.Sprintf("for the glass shop: %s; %s of glass in all", strings.Join(texts, ", "), s.Units.Mass(l.Mass))

@@ -13,8 +13,6 @@ import (
 	"undercroft/scene/unit"
 )
 
-func ptr[T any](v T) *T { return &v }
-
 // sump is a sump of 10 in by 20 in inside with two baffles.
 func sump() *scene.Scene {
 	const in = unit.Inch
@@ -23,7 +21,7 @@ func sump() *scene.Scene {
 		Units: unit.Inches,
 		Brine: scene.Brine{Salinity: 35, Temperature: 25},
 		Sump: &scene.Sump{
-			Box: r3.Box{Max: box}, Glass: in / 4, Inlet: scene.Left, Level: ptr(6 * in), Flow: ptr(200 * unit.GallonPerHour),
+			Box: r3.Box{Max: box}, Glass: in / 4, Inlet: scene.Left, Level: new(6 * in), Flow: new(200 * unit.GallonPerHour),
 			Baffles: []scene.Baffle{
 				{At: 8 * in, Top: 10 * in, Gap: in, Thickness: in / 4},
 				{At: 10 * in, Top: 8 * in, Thickness: in / 4},
@@ -64,7 +62,7 @@ func TestCutList(t *testing.T) {
 		t.Errorf("mass %v kg; want %v", l.Mass.KG(), want)
 	}
 	s := sump()
-	s.Shop.Allowance = ptr(unit.Inch / 4)
+	s.Shop.Allowance = new(unit.Inch / 4)
 	s.Sump.Inlet = scene.Front
 	if got := glass.Cut(s).Pieces[0].Width.In(); math.Abs(got-19.75) > 1e-9 {
 		t.Errorf("across the long side: %v in; want 19 3/4", got)
@@ -140,7 +138,7 @@ func TestLongPane(t *testing.T) {
 	big := func() *scene.Scene {
 		s := sump()
 		s.Sump.Box.Max = r3.Vec{X: 1500, Y: 500, Z: 600}
-		s.Sump.Glass, s.Sump.Baffles, s.Sump.Level = 6, nil, ptr(unit.Length(550))
+		s.Sump.Glass, s.Sump.Baffles, s.Sump.Level = 6, nil, new(unit.Length(550))
 		return s
 	}
 	for _, c := range []struct {
@@ -164,7 +162,7 @@ func TestLongPane(t *testing.T) {
 func TestPrices(t *testing.T) {
 	t.Parallel()
 	s := sump()
-	s.Shop.Quotes = []scene.Quote{{Shop: "one", Total: ptr(40.0)}, {Shop: "two", Area: 100, Piece: 5, Seam: 2}}
+	s.Shop.Quotes = []scene.Quote{{Shop: "one", Total: new(40.0)}, {Shop: "two", Area: 100, Piece: 5, Seam: 2}}
 	s.Shop.Goods = []scene.Good{{Name: "silicone", Count: 2, Price: 9.5}}
 	prices, rest := glass.Prices(s)
 	l := glass.Cut(s)

@@ -70,7 +70,6 @@ type study struct {
 	running         *flows // nil where not known
 	stopped         *stills
 	densityInRange  bool
-	densityTitle    string
 	pipesFromBodies bool
 }
 

@@ -154,6 +154,11 @@ func (m *model) standing() []solid.Solid {
 			out = append(out, b.Solid)
 		}
 	}
+	for _, p := range m.sump.Panes() {
+		if p.Role == scene.RoleTrim { // what of it reaches inside
+			out = append(out, p.Solid)
+		}
+	}
 	return out
 }
 

@@ -136,7 +136,7 @@ func (c *checker) evaporation() (rate, basis) {
 // The room where the plan says nothing of it.
 const (
 	roomTemperature unit.Temperature = 24
-	roomHumidity                     = 0.5
+	roomHumidity    float64          = 0.5
 )
 
 // Evaporation returns the water that a calm surface of some m² loses in a day to

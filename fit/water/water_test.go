@@ -15,8 +15,6 @@ import (
 	"undercroft/scene/unit"
 )
 
-func ptr[T any](v T) *T { return &v }
-
 // paper is a system that can be worked out on paper: no tape, a display with
 // 1000 x 400 inside, a sump with 600 x 300 x 400 inside, no flow and one baffle
 // 10 thick and 250 high that leaves 340 and 250.
@@ -28,14 +26,14 @@ func paper() *scene.Scene {
 		Brine:   scene.Brine{Salinity: 35, Temperature: 25},
 		Display: &scene.Display{
 			Box:   r3.Box{Min: r3.Vec{X: 40, Y: 40, Z: 800}, Max: r3.Vec{X: 1060, Y: 460, Z: 1310}},
-			Glass: 10, Water: ptr(unit.Length(470)), Drops: ptr(unit.Length(20)),
+			Glass: 10, Water: new(unit.Length(470)), Drops: new(unit.Length(20)),
 		},
 		Sump: &scene.Sump{
 			Box:   r3.Box{Min: r3.Vec{X: 100, Y: 90, Z: 0}, Max: r3.Vec{X: 720, Y: 410, Z: 410}},
-			Glass: 10, Inlet: scene.Left, Level: ptr(unit.Length(150)), Flow: ptr(unit.Flow(0)),
+			Glass: 10, Inlet: scene.Left, Level: new(unit.Length(150)), Flow: new(unit.Flow(0)),
 			Baffles: []scene.Baffle{{At: 340, Top: 250, Thickness: 10}},
 		},
-		Water: scene.Water{Pipes: ptr(unit.Volume(0))},
+		Water: scene.Water{Pipes: new(unit.Volume(0))},
 	}
 }
 
@@ -52,16 +50,18 @@ func reef() *scene.Scene {
 	}
 	return &scene.Scene{
 		Units: unit.Inches, Tape: in / 16,
-		Cabinet: scene.Cabinet{Width: 42 * in, Depth: 18 * in, Height: 32 * in, Front: wall, Back: wall, Left: wall, Right: wall, Lid: wall,
-			Bottom: &scene.InsideBottom{Up: 4 * in, Thickness: 0.75 * in}},
+		Cabinet: scene.Cabinet{
+			Width: 42 * in, Depth: 18 * in, Height: 32 * in, Front: wall, Back: wall, Left: wall, Right: wall, Lid: wall,
+			Bottom: &scene.InsideBottom{Up: 4 * in, Thickness: 0.75 * in},
+		},
 		Brine: scene.Brine{Salinity: 35, Temperature: 25},
 		Display: &scene.Display{
 			Box:   r3.Box{Min: r3.Vec{Z: 32 * 25.4}, Max: r3.Scale(25.4, r3.Vec{X: 42, Y: 18, Z: 52})},
-			Glass: in * 3 / 8, Water: ptr(18 * in), Drops: ptr(in * 9 / 8), Sand: 1.5 * in, Rock: 35 * unit.Pound,
+			Glass: in * 3 / 8, Water: new(18 * in), Drops: new(in * 9 / 8), Sand: 1.5 * in, Rock: 35 * unit.Pound,
 		},
 		Sump: &scene.Sump{
 			Box:   r3.Box{Min: r3.Scale(25.4, r3.Vec{X: 5, Y: 2.5, Z: 4}), Max: r3.Scale(25.4, r3.Vec{X: 33, Y: 15.5, Z: 19.5})},
-			Glass: 6, Inlet: scene.Left, Level: ptr(7 * in), Flow: ptr(300 * unit.GallonPerHour), Tape: in / 16,
+			Glass: 6, Inlet: scene.Left, Level: new(7 * in), Flow: new(300 * unit.GallonPerHour), Tape: in / 16,
 			Baffles: []scene.Baffle{
 				{At: 16 * in, Top: 9.5 * in, Thickness: 6},
 				{At: 17.5 * in, Top: 12 * in, Gap: 1.25 * in, Thickness: 6},
@@ -72,51 +72,51 @@ func reef() *scene.Scene {
 			{Name: "skimmer", Kind: "skimmer", Chamber: 1, Bodies: []scene.Body{{Solid: round(16, 9, 4.25, 2.5, 11)}}, StandsIn: &[2]unit.Length{9 * in, 10.5 * in}},
 			{Name: "heater", Kind: "heater", Chamber: 1, Bodies: []scene.Body{{Solid: round(8, 5, 4.5, 0.6, 7)}}},
 			{Name: "pump", Kind: "pump", Chamber: 2, Bodies: []scene.Body{{Solid: box(27, 7, 4.25, 4, 3, 4)}}},
-			{Name: "reservoir", Kind: "reservoir", Bodies: []scene.Body{{Solid: box(35, 4, 4, 5, 10, 10)}}, Holds: ptr(1.5 * unit.USGallon), Outlet: ptr(18 * in)},
+			{Name: "reservoir", Kind: "reservoir", Bodies: []scene.Body{{Solid: box(35, 4, 4, 5, 10, 10)}}, Holds: new(1.5 * unit.USGallon), Outlet: new(18 * in)},
 		},
 	}
 }
 
-func finding(t testing.TB, s *scene.Scene, id string) verdict.Finding {
-	t.Helper()
+func finding(tb testing.TB, s *scene.Scene, id string) verdict.Finding {
+	tb.Helper()
 	f := water.Check(s)
 	for _, c := range f.Checks {
 		if c.ID == id {
 			return c
 		}
 	}
-	t.Fatalf("no %s; left out: %v", id, f.LeftOut)
+	tb.Fatalf("no %s; left out: %v", id, f.LeftOut)
 	return verdict.Finding{}
 }
 
-func number(t testing.TB, f verdict.Finding, key string) float64 {
-	t.Helper()
+func number(tb testing.TB, f verdict.Finding, key string) float64 {
+	tb.Helper()
 	for _, m := range f.Measures {
 		if m.Key == key {
 			v, _ := m.Value.(float64)
 			return v
 		}
 	}
-	t.Fatalf("no %s in %s", key, f.ID)
+	tb.Fatalf("no %s in %s", key, f.ID)
 	return 0
 }
 
-func list(t testing.TB, f verdict.Finding, key string) []float64 {
-	t.Helper()
+func list(tb testing.TB, f verdict.Finding, key string) []float64 {
+	tb.Helper()
 	for _, m := range f.Measures {
 		if m.Key == key {
 			v, _ := m.Value.([]float64)
 			return v
 		}
 	}
-	t.Fatalf("no %s in %s", key, f.ID)
+	tb.Fatalf("no %s in %s", key, f.ID)
 	return nil
 }
 
-func near(t testing.TB, what string, got, want, tol float64) {
-	t.Helper()
+func near(tb testing.TB, what string, got, want, tol float64) {
+	tb.Helper()
 	if !(math.Abs(got-want) <= tol) {
-		t.Errorf("%s = %.9g; want %.9g", what, got, want)
+		tb.Errorf("%s = %.9g; want %.9g", what, got, want)
 	}
 }
 
@@ -151,7 +151,7 @@ func TestPumpOffByHand(t *testing.T) {
 	}
 	// Room for 8 + 26.5 L; 40 L spill 5.5.
 	s := paper()
-	s.Display.Drops = ptr(unit.Length(100))
+	s.Display.Drops = new(unit.Length(100))
 	f = finding(t, s, "water/pump off")
 	near(t, "spilled", number(t, f, "spilled_l"), 40-7.5-600*300*150/1e6, 1e-9)
 	if f.Verdict != verdict.No {
@@ -162,7 +162,7 @@ func TestPumpOffByHand(t *testing.T) {
 	}
 	// The mouth of the return lies deeper than the drain, and pipes hold 2 L.
 	s = paper()
-	s.Display.Mouth, s.Water.Pipes = ptr(unit.Length(60)), ptr(2*unit.Litre)
+	s.Display.Mouth, s.Water.Pipes = new(unit.Length(60)), new(2*unit.Litre)
 	near(t, "drained to the mouth", number(t, finding(t, s, "water/pump off"), "drained_l"), 26, 1e-9)
 }
 
@@ -184,7 +184,7 @@ func TestVerdictsAtTheBrim(t *testing.T) {
 		{"far too much by tape", 130, 1.5, verdict.No},
 	} {
 		s := paper()
-		s.Display.Drops, s.Tape, s.Sump.Tape = ptr(unit.Length(c.drops)), unit.Length(c.tape), unit.Length(c.tape)
+		s.Display.Drops, s.Tape, s.Sump.Tape = new(unit.Length(c.drops)), unit.Length(c.tape), unit.Length(c.tape)
 		if f := finding(t, s, "water/pump off"); f.Verdict != c.want {
 			t.Errorf("%s: %v (%s); want %v", c.name, f.Verdict, f.Summary, c.want)
 		}
@@ -204,12 +204,12 @@ func TestFillLineByHand(t *testing.T) {
 	over := (600*300*400 - 10*300*250 - 8e6 - 590*300*250) / (600 * 300.0)
 	near(t, "level", number(t, f, "level_mm"), 250+over, 1e-4)
 	s := paper()
-	s.Display.Drops = ptr(unit.Length(80))
+	s.Display.Drops = new(unit.Length(80))
 	f = finding(t, s, "water/fill line")
 	near(t, "level below the baffle", number(t, f, "level_mm"), (600*300*400-10*300*250-340*300*250-32e6)/(250*300), 1e-4)
 	// Freeboard lowers the brim by an inch over the whole of it.
 	near(t, "safe level", number(t, f, "level_safe_mm"), (600*300*(400-25.4)-10*300*250-340*300*250-32e6)/(250*300), 1e-4)
-	s.Display.Drops = ptr(unit.Length(140))
+	s.Display.Drops = new(unit.Length(140))
 	if f = finding(t, s, "water/fill line"); f.Verdict != verdict.No {
 		t.Errorf("56 L never fit: %v", f.Verdict)
 	}
@@ -226,7 +226,7 @@ func TestDrainBlockedByHand(t *testing.T) {
 		t.Errorf("verdict %v", f.Verdict)
 	}
 	s := paper()
-	s.Display.Water = ptr(unit.Length(480))
+	s.Display.Water = new(unit.Length(480))
 	f = finding(t, s, "water/drain blocked")
 	near(t, "spilled", number(t, f, "spilled_l"), 3.25, 1e-9)
 	if f.Verdict != verdict.No {
@@ -244,19 +244,19 @@ func TestTopOffByHand(t *testing.T) {
 	t.Parallel()
 	s := paper()
 	box := solid.Box(r3.Box{Min: r3.Vec{X: 800, Y: 100, Z: 0}, Max: r3.Vec{X: 1000, Y: 300, Z: 300}})
-	s.Equipment = []scene.Equipment{{Name: "reserve", Kind: "reservoir", Holds: ptr(6 * unit.Litre), Bodies: []scene.Body{{Solid: box}}}}
+	s.Equipment = []scene.Equipment{{Name: "reserve", Kind: "reservoir", Holds: new(6 * unit.Litre), Bodies: []scene.Body{{Solid: box}}}}
 	f := finding(t, s, "water/top-off")
 	near(t, "running level", list(t, f, "chamber_level_mm")[1], 150+6e6/(250*300), 1e-6)
 	near(t, "level after the pump", list(t, f, "pump_off_level_mm")[0], 250+6.5e6/(600*300), 1e-6)
-	s.Equipment[0].Holds = ptr(40 * unit.Litre)
+	s.Equipment[0].Holds = new(40 * unit.Litre)
 	f = finding(t, s, "water/top-off")
 	near(t, "spilled", number(t, f, "spilled_l"), 40+8-34.5, 1e-6)
 	if f.Verdict != verdict.No {
 		t.Errorf("verdict %v; want no", f.Verdict)
 	}
-	// What it holds is not given: its outside bounds it, and no no comes of that.
+	// What it holds is not given: its outside bounds it, which proves nothing against it.
 	s.Equipment[0].Holds = nil
-	s.Display.Drops = ptr(unit.Length(85))
+	s.Display.Drops = new(unit.Length(85))
 	if f = finding(t, s, "water/top-off"); f.Verdict != verdict.Unsure {
 		t.Errorf("verdict %v; want unsure", f.Verdict)
 	}
@@ -310,7 +310,7 @@ func TestDepthOfThings(t *testing.T) {
 	}
 	// A skimmer that the water coming down drowns.
 	s := paper()
-	s.Display.Drops = ptr(unit.Length(60))
+	s.Display.Drops = new(unit.Length(60))
 	s.Equipment = []scene.Equipment{{Name: "it", Kind: "skimmer", Chamber: 1, Bodies: at(10, 300), StandsIn: between(200, 300)}}
 	f := finding(t, s, "water/depth/it")
 	if f.Verdict != verdict.Tight || !strings.Contains(f.Summary, "foam") {
@@ -323,7 +323,7 @@ func TestRaisedBaffle(t *testing.T) {
 	with := func(top, gap, level float64, flow unit.Flow) verdict.Finding {
 		s := paper()
 		s.Sump.Baffles = []scene.Baffle{{At: 340, Top: unit.Length(top), Gap: unit.Length(gap), Thickness: 10}}
-		s.Sump.Level, s.Sump.Flow = ptr(unit.Length(level)), &flow
+		s.Sump.Level, s.Sump.Flow = new(unit.Length(level)), &flow
 		return finding(t, s, "water/baffle 1")
 	}
 	for _, c := range []struct {
@@ -441,9 +441,9 @@ func sumps(t *rapid.T) *scene.Scene {
 	f := func(lo, hi float64, name string) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
 	s := paper()
 	s.Sump.Box.Max.Z = f(250, 600, "height")
-	s.Display.Drops = ptr(unit.Length(f(1, 80, "drops")))
-	s.Sump.Flow = ptr(unit.Flow(f(0, 4000, "flow")) * unit.LitrePerHour)
-	s.Sump.Level = ptr(unit.Length(f(0, 300, "level")))
+	s.Display.Drops = new(unit.Length(f(1, 80, "drops")))
+	s.Sump.Flow = new(unit.Flow(f(0, 4000, "flow")) * unit.LitrePerHour)
+	s.Sump.Level = new(unit.Length(f(0, 300, "level")))
 	s.Sump.Inlet = rapid.SampledFrom([]scene.Face{scene.Left, scene.Right}).Draw(t, "inlet")
 	s.Tape = unit.Length(f(0, 3, "tape"))
 	s.Sump.Tape = s.Tape
@@ -483,7 +483,7 @@ func TestMarkNeverSpillsAndOneMillimetreMoreDoes(t *testing.T) {
 		if at.PumpOff.Spilled > 0 {
 			t.Fatalf("at the mark %v mm %v L spill", f.Mark.MM(), at.PumpOff.Spilled.Litres())
 		}
-		s.Sump.Level = ptr(*f.Mark + 1)
+		s.Sump.Level = new(*f.Mark + 1)
 		more := water.Compute(s)
 		n := len(more.Spaces) - 1
 		// Over the brim it spills while the pump runs.

@@ -10,13 +10,16 @@ import (
 	"undercroft/scene/unit"
 )
 
+// idSystem is the check of what everything weighs.
+const idSystem = "weight/system"
+
 // Check reports the weight of the system (weight/system), its centre of gravity
 // by state (weight/centre) and the empty sump in the hands (weight/lift).
 func Check(s *scene.Scene) verdict.Findings {
 	var f verdict.Findings
 	l := Compute(s)
 	if s.Display == nil && s.Sump == nil {
-		f.LeftOut = append(f.LeftOut, verdict.LeftOut{ID: "weight/system", Add: "display"})
+		f.LeftOut = append(f.LeftOut, verdict.LeftOut{ID: idSystem, Add: "display"})
 		return f
 	}
 	f.LeftOut = append(f.LeftOut, l.LeftOut...)
@@ -46,9 +49,10 @@ func ifKnown(m unit.Mass, known bool) float64 {
 	return m.KG()
 }
 
-// item returns the mass of the rows that match in a state, NaN where not known.
-func item(l Loads, st State, match func(Item) bool) float64 {
-	m, _, known := l.sum(st, match)
+// item returns the mass of the rows that match while the pump runs, NaN where
+// not known.
+func item(l Loads, match func(Item) bool) float64 {
+	m, _, known := l.sum(Running, match)
 	return ifKnown(m, known)
 }
 
@@ -72,7 +76,7 @@ func bare(of string) func(Item) bool {
 
 func system(s *scene.Scene, l Loads) verdict.Finding {
 	f := verdict.Finding{
-		ID: "weight/system", Verdict: verdict.OK, Assumed: l.Assumed, Room: math.NaN(), Source: slices.Clone(sources),
+		ID: idSystem, Verdict: verdict.OK, Assumed: l.Assumed, Room: math.NaN(), Source: slices.Clone(sources),
 	}
 	var names []string
 	var masses, shares []float64
@@ -92,23 +96,23 @@ func system(s *scene.Scene, l Loads) verdict.Finding {
 	}
 	if s.Display != nil {
 		f.Measures = append(f.Measures,
-			verdict.Measure{Key: "display_glass_kg", Value: item(l, Running, bare("display"))},
-			verdict.Measure{Key: "display_water_kg", Value: item(l, Running, wet("display"))})
-		if m := item(l, Running, func(i Item) bool { return i.Name == "display sand" }); m > 0 {
+			verdict.Measure{Key: "display_glass_kg", Value: item(l, bare("display"))},
+			verdict.Measure{Key: "display_water_kg", Value: item(l, wet("display"))})
+		if m := item(l, func(i Item) bool { return i.Name == "display sand" }); m > 0 {
 			f.Measures = append(f.Measures, verdict.Measure{Key: "sand_kg", Value: m})
 		}
-		if m := item(l, Running, func(i Item) bool { return i.Name == "display rock" }); m > 0 {
+		if m := item(l, func(i Item) bool { return i.Name == "display rock" }); m > 0 {
 			f.Measures = append(f.Measures, verdict.Measure{Key: "rock_kg", Value: m})
 		}
 	}
 	if s.Sump != nil {
 		f.Measures = append(f.Measures,
-			verdict.Measure{Key: "sump_glass_kg", Value: item(l, Running, bare("sump"))},
-			verdict.Measure{Key: "sump_water_kg", Value: item(l, Running, wet("sump"))})
+			verdict.Measure{Key: "sump_glass_kg", Value: item(l, bare("sump"))},
+			verdict.Measure{Key: "sump_water_kg", Value: item(l, wet("sump"))})
 	}
 	f.Measures = append(f.Measures,
-		verdict.Measure{Key: "cabinet_kg", Value: item(l, Running, func(i Item) bool { return i.Of == "cabinet" && i.Name != "water in pipes" })},
-		verdict.Measure{Key: "equipment_kg", Value: item(l, Running, func(i Item) bool {
+		verdict.Measure{Key: "cabinet_kg", Value: item(l, func(i Item) bool { return i.Of == "cabinet" && i.Name != "water in pipes" })},
+		verdict.Measure{Key: "equipment_kg", Value: item(l, func(i Item) bool {
 			return i.Of != "cabinet" && i.Of != "display" && i.Of != "sump"
 		})},
 		verdict.Measure{Key: "part", Value: names},
@@ -147,8 +151,11 @@ func centre(s *scene.Scene, l Loads) verdict.Finding {
 		}
 	}
 	f.Measures = verdict.Measures{
-		{Key: "state", Value: names}, {Key: "mass_kg", Value: mass},
-		{Key: "x_mm", Value: x}, {Key: "y_mm", Value: y}, {Key: "z_mm", Value: z},
+		{Key: "state", Value: names},
+		{Key: "mass_kg", Value: mass},
+		{Key: "x_mm", Value: x},
+		{Key: "y_mm", Value: y},
+		{Key: "z_mm", Value: z},
 	}
 	f.Summary = fmt.Sprintf("the weight is centred at most %s above the house floor (%s)", s.Units.Length(unit.Length(at)), highest)
 	return f

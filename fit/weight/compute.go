@@ -70,8 +70,8 @@ func (c *computer) assume(format string, args ...any) {
 	}
 }
 
-func (c *computer) lack(id, key string) {
-	if l := (verdict.LeftOut{ID: id, Add: key}); !slices.Contains(c.LeftOut, l) {
+func (c *computer) lack(key string) {
+	if l := (verdict.LeftOut{ID: idSystem, Add: key}); !slices.Contains(c.LeftOut, l) {
 		c.LeftOut = append(c.LeftOut, l)
 	}
 }
@@ -233,9 +233,9 @@ func (c *computer) display() {
 	fill(PumpOff, c.water.Display.PumpOff, d.Water, fall)
 	fill(BrimFull, c.water.Display.BrimFull, &whole, 0)
 	if d.Water == nil {
-		c.lack("weight/system", "display.water")
+		c.lack("display.water")
 	} else if c.water.Display.PumpOff == nil {
-		c.lack("weight/system", "display.drops")
+		c.lack("display.drops")
 	}
 	c.Items = append(c.Items, w)
 	if c.scene.Brine.Assumed {
@@ -313,11 +313,11 @@ func (c *computer) sump() {
 	w.fill(BrimFull, c.water, c.water.BrimFull)
 	switch {
 	case s.Level == nil:
-		c.lack("weight/system", "sump.level")
+		c.lack("sump.level")
 	case c.water.PumpOff == nil && c.scene.Display == nil:
-		c.lack("weight/system", "display")
+		c.lack("display")
 	case c.water.PumpOff == nil:
-		c.lack("weight/system", "display.drops")
+		c.lack("display.drops")
 	}
 	if c.water.Running != nil && c.water.Still {
 		c.assume("the sump's water up to its baffles' edges: no flow is given")

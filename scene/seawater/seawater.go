@@ -3,6 +3,7 @@ package seawater
 
 import (
 	"math"
+	"slices"
 
 	"undercroft/scene/unit"
 )
@@ -37,8 +38,8 @@ func Density(s float64, t unit.Temperature) (d unit.Density, inRange bool) {
 // poly returns c[0] + c[1] x + c[2] x² + …
 func poly(x float64, c ...float64) float64 {
 	y := 0.0
-	for i := len(c) - 1; i >= 0; i-- {
-		y = y*x + c[i]
+	for _, c := range slices.Backward(c) {
+		y = y*x + c
 	}
 	return y
 }

@@ -56,8 +56,11 @@ func TestDensityRange(t *testing.T) {
 		s, t float64
 		want bool
 	}{
-		{"reef", 35, 25, true}, {"fresh", 0, 20, true}, {"brine", 43, 25, false},
-		{"hot", 35, 41, false}, {"no number", math.NaN(), 25, false},
+		{"reef", 35, 25, true},
+		{"fresh", 0, 20, true},
+		{"brine", 43, 25, false},
+		{"hot", 35, 41, false},
+		{"no number", math.NaN(), 25, false},
 	} {
 		if _, ok := seawater.Density(c.s, unit.Temperature(c.t)); ok != c.want {
 			t.Errorf("%s: Density(%v, %v) in range = %v; want %v", c.name, c.s, c.t, ok, c.want)

@@ -52,13 +52,13 @@ func (p Pane) Bend(l Load) Bend {
 	for j := range up + 1 {
 		y := p.Height * float64(j) / up
 		var f [halfWaves][4]float64
-		for k, w := range waves {
-			f[k] = w.of(y)
+		for k := range waves {
+			f[k] = waves[k].of(y)
 		}
 		for i := range across + 1 {
 			var mx, my, mxy, sag float64
-			for k, w := range waves {
-				aa := w.a * w.a
+			for k := range waves {
+				aa := waves[k].a * waves[k].a
 				mx += aa * (f[k][0] - p.Poisson*f[k][2]) * sin[k][i]
 				my += aa * (p.Poisson*f[k][0] - f[k][2]) * sin[k][i]
 				mxy -= aa * (1 - p.Poisson) * f[k][1] * cos[k][i]
@@ -91,7 +91,7 @@ type piece struct {
 }
 
 // of returns Y and its derivatives to a·y, up to the third.
-func (w wave) of(y float64) [4]float64 {
+func (w *wave) of(y float64) [4]float64 {
 	for _, p := range w.pieces {
 		if y <= p.hi {
 			return p.of(y)

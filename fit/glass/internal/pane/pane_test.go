@@ -1,6 +1,7 @@
 package pane_test
 
 import (
+	"errors"
 	"math"
 	"testing"
 
@@ -128,7 +129,8 @@ func ritz(p pane.Pane, l pane.Load) (sag, free float64) {
 	}
 	var x mat.VecDense
 	if err := x.SolveVec(stiff, force); err != nil {
-		if _, ill := err.(mat.Condition); !ill {
+		var ill mat.Condition
+		if !errors.As(err, &ill) { // many terms are ill conditioned, and good enough
 			panic(err)
 		}
 	}

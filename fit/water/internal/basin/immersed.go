@@ -123,9 +123,12 @@ func cut(c *solid.Cylinder, box r3.Box) (*solid.Cylinder, bool) {
 
 func sidesOf(b r3.Box) []solid.Plane {
 	return []solid.Plane{
-		{Normal: r3.Vec{X: -1}, Offset: -b.Min.X}, {Normal: r3.Vec{X: 1}, Offset: b.Max.X},
-		{Normal: r3.Vec{Y: -1}, Offset: -b.Min.Y}, {Normal: r3.Vec{Y: 1}, Offset: b.Max.Y},
-		{Normal: r3.Vec{Z: -1}, Offset: -b.Min.Z}, {Normal: r3.Vec{Z: 1}, Offset: b.Max.Z},
+		{Normal: r3.Vec{X: -1}, Offset: -b.Min.X},
+		{Normal: r3.Vec{X: 1}, Offset: b.Max.X},
+		{Normal: r3.Vec{Y: -1}, Offset: -b.Min.Y},
+		{Normal: r3.Vec{Y: 1}, Offset: b.Max.Y},
+		{Normal: r3.Vec{Z: -1}, Offset: -b.Min.Z},
+		{Normal: r3.Vec{Z: 1}, Offset: b.Max.Z},
 	}
 }
 

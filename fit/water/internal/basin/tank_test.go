@@ -409,7 +409,10 @@ func TestTenThousandSumps(t *testing.T) {
 			case 0:
 				solids = append(solids, &solid.Cylinder{A: r3.Vec{X: x, Y: w / 2, Z: z}, B: r3.Vec{X: x, Y: w / 2, Z: z + f(1, h)}, Radius: r})
 			case 1:
-				solids = append(solids, &solid.Cylinder{A: r3.Vec{X: x - r, Y: w / 2, Z: z}, B: r3.Vec{X: x + r, Y: w / 2, Z: z}, Radius: r})
+				if r *= 0.5; 2*r < h {
+					z = f(r, h-r)
+					solids = append(solids, &solid.Cylinder{A: r3.Vec{X: x - r, Y: w / 2, Z: z}, B: r3.Vec{X: x + r, Y: w / 2, Z: z}, Radius: r})
+				}
 			case 2:
 				solids = append(solids, solid.Box(r3.Box{Min: r3.Vec{X: x - r, Y: w/2 - r, Z: z}, Max: r3.Vec{X: x + r, Y: w/2 + r, Z: z + f(1, h)}}))
 			}
