@@ -14,7 +14,7 @@ var (
 func WriteWhole(ctx context.Context, data string, paths ...string) error {
 	files := make([]output, len(paths))
 	for i, p := range paths {
-		files[i] = output{p, []byte(data)}
+		files[i] = output{path: p, data: []byte(data)}
 	}
 	return writeWhole(ctx, files...)
 }

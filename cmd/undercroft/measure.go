@@ -53,17 +53,12 @@ Any browser shows and prints them.`,
 		}
 		files := make([]output, len(pages))
 		for i, page := range pages {
-			files[i] = output{numbered(file, i+1), page}
+			files[i] = output{numbered(file, i+1), page, fmt.Sprintf("measuring sheet, page %d of %d", i+1, len(pages))}
 		}
 		if err := writeWhole(cmd.Context(), files...); err != nil {
 			return err
 		}
-		for i, f := range files {
-			if a.set.Quiet {
-				break
-			}
-			a.printf("%s  measuring sheet, page %d of %d\n", printable(f.path), i+1, len(files))
-		}
+		a.written(files...)
 		return nil
 	})
 	return cmd

@@ -49,7 +49,19 @@ place that came out as no or tight is marked.`,
 		if err := model.Write(&glb, p.scene, opts); err != nil {
 			return err
 		}
-		return a.write(cmd.Context(), output{file, glb.Bytes()}, fmt.Sprintf("3D model, %d ways in as animations", len(opts.Motions)))
+		if file == fromStdin {
+			if a.out.is {
+				return wrong(errors.New("a model is no text for a terminal: name a file"))
+			}
+			_, err := a.stdout.Write(glb.Bytes())
+			return err
+		}
+		out := output{file, glb.Bytes(), fmt.Sprintf("3D model, %d ways in as animations", len(opts.Motions))}
+		if err := writeWhole(cmd.Context(), out); err != nil {
+			return err
+		}
+		a.written(out)
+		return nil
 	})
 	return cmd
 }

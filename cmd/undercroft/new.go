@@ -45,7 +45,7 @@ the answers. It never takes the place of a file without --force.`,
 		if err != nil {
 			return err
 		}
-		if err := writeWhole(ctx, output{file, text}); err != nil {
+		if err := writeWhole(ctx, output{path: file, data: text}); err != nil {
 			return err
 		}
 		if a.set.Quiet {

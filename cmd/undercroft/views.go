@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
+	"path"
 	"path/filepath"
 	"runtime"
 	"slices"
@@ -13,6 +15,7 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/sync/errgroup"
 
+	"undercroft/export/sheet"
 	"undercroft/export/text"
 	"undercroft/export/view"
 	"undercroft/fit"
@@ -90,6 +93,9 @@ func (a *app) draw(ctx context.Context, s *scene.Scene, r fit.Report) ([]view.Pi
 	return pictures, g.Wait()
 }
 
+// sheetHeight is the height of a printed sheet in mm.
+const sheetHeight = 279
+
 // drawingsOf lists what to draw: the plan as it was read, then the places to
 // look at, then the ways in.
 func drawingsOf(s *scene.Scene, r fit.Report) []drawing {
@@ -99,6 +105,12 @@ func drawingsOf(s *scene.Scene, r fit.Report) []drawing {
 		view.Understood, view.Front, view.Side, view.ThreeQuarter,
 	} {
 		ds = append(ds, func(o view.Options) (view.Picture, error) { return whole(subject, o) })
+	}
+	if w := water.Compute(s); s.Sump != nil && len(w.Spaces) > 0 {
+		ds = append(ds, func(o view.Options) (view.Picture, error) {
+			png, err := sheet.SectionPNG(s, w, float64(o.Height)/sheetHeight)
+			return view.Picture{Name: "levels", Title: "The sump cut along the flow, with levels and pen marks", PNG: png}, err
+		})
 	}
 	for _, f := range r.Checks {
 		if len(f.Marks) == 0 || f.Verdict == verdict.OK {
@@ -132,18 +144,29 @@ func during(s view.Subject, m scene.Motion) view.Subject {
 func (a *app) writePictures(ctx context.Context, dir string, pictures []view.Picture) error {
 	files := make([]output, len(pictures))
 	for i, p := range pictures {
-		files[i] = output{filepath.Join(dir, fmt.Sprintf("%02d-%s.png", i+1, fileName(p.Name))), p.PNG}
+		files[i] = output{filepath.Join(dir, fmt.Sprintf("%02d-%s.png", i+1, fileName(p.Name))), p.PNG, p.Title}
 	}
 	if err := writeFolder(ctx, dir, files); err != nil {
 		return err
 	}
-	if a.set.Quiet {
-		return nil
-	}
-	for i, f := range files {
-		a.printf("%s  %s\n", printable(f.path), printable(pictures[i].Title))
-	}
+	a.written(files...)
+	a.stale(dir, files)
 	return nil
+}
+
+// stale warns of pictures of another run: they show what may no longer be so.
+func (a *app) stale(dir string, files []output) {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return // it was written to; that it cannot be listed loses a warning only
+	}
+	for _, e := range entries {
+		ours, err := path.Match("[0-9][0-9]-*.png", e.Name())
+		now := slices.ContainsFunc(files, func(f output) bool { return filepath.Base(f.path) == e.Name() })
+		if err == nil && ours && !now {
+			a.say(filepath.Join(dir, e.Name()) + " is from another run")
+		}
+	}
 }
 
 // longestName keeps file names within what every file system takes.

@@ -14,6 +14,7 @@ import (
 type output struct {
 	path string
 	data []byte
+	what string // for people
 }
 
 // writeWhole writes files so that each appears whole or not at all, and none
@@ -93,24 +94,14 @@ func removeEmpty(dir, made string) error {
 	}
 }
 
-// write writes the one file of a command, or standard output for "-", and says
-// what it is.
-func (a *app) write(ctx context.Context, f output, what string) error {
-	if f.path == fromStdin {
-		if a.out.is {
-			return wrong(errors.New("that is no text for a terminal: name a file"))
-		}
-		_, err := a.stdout.Write(f.data)
-		return err
-	}
-	if err := writeWhole(ctx, f); err != nil {
-		return err
-	}
+// written lists what a command wrote.
+func (a *app) written(files ...output) {
 	if a.set.Quiet {
-		return nil
+		return
 	}
-	a.printf("%s  %s\n", printable(f.path), printable(what))
-	return nil
+	for _, f := range files {
+		a.printf("%s  %s\n", printable(f.path), printable(f.what))
+	}
 }
 
 // A replacement is a written file that waits to take its place.
