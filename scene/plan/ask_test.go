@@ -218,7 +218,7 @@ func TestFromSizes(t *testing.T) {
 	}
 	in := func(x float64) float64 { return x * 25.4 }
 	inside := s.Cabinet.Inside()
-	if got := (box(0, 0, 0, inside.Max.X-inside.Min.X, inside.Max.Y-inside.Min.Y, inside.Max.Z-inside.Min.Z)); !near(got, box(0, 0, 0, in(35), in(17), in(25)), 1e-6) {
+	if got := box(0, 0, 0, inside.Max.X-inside.Min.X, inside.Max.Y-inside.Min.Y, inside.Max.Z-inside.Min.Z); !near(got, box(0, 0, 0, in(35), in(17), in(25)), 1e-6) {
 		t.Errorf("inside %v", got)
 	}
 	hole := s.Cabinet.Openings[0].Hole

@@ -147,8 +147,12 @@ func (a *rawAt) faces() []scene.Face {
 		v    val[unit.Length]
 		face scene.Face
 	}{
-		{a.left, scene.Left}, {a.right, scene.Right}, {a.front, scene.Front}, {a.back, scene.Back},
-		{a.down, scene.Top}, {a.up, scene.Bottom},
+		{a.left, scene.Left},
+		{a.right, scene.Right},
+		{a.front, scene.Front},
+		{a.back, scene.Back},
+		{a.down, scene.Top},
+		{a.up, scene.Bottom},
 	} {
 		if f.v.ok {
 			out = append(out, f.face)
@@ -168,7 +172,7 @@ func vec(size []unit.Length) r3.Vec {
 	return r3.Vec{X: size[0].MM(), Y: size[1].MM(), Z: size[2].MM()}
 }
 
-// boxAt returns the box of that size with its lower left front corner at min.
-func boxAt(min, size r3.Vec) r3.Box {
-	return r3.Box{Min: rounded(min), Max: rounded(r3.Add(min, size))}
+// boxAt returns the box of that size with its lower left front corner there.
+func boxAt(corner, size r3.Vec) r3.Box {
+	return r3.Box{Min: rounded(corner), Max: rounded(r3.Add(corner, size))}
 }

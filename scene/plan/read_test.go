@@ -21,17 +21,17 @@ const plansDir = "../../testdata/plans"
 
 // goodPlans returns the plans that read without an error, by file name: those of
 // testdata, the demos and the starters.
-func goodPlans(t testing.TB) map[string][]byte {
-	t.Helper()
+func goodPlans(tb testing.TB) map[string][]byte {
+	tb.Helper()
 	out := map[string][]byte{}
 	files, err := filepath.Glob(plansDir + "/*")
 	if err != nil || len(files) < 6 {
-		t.Fatalf("plans in %s: %d, %v", plansDir, len(files), err)
+		tb.Fatalf("plans in %s: %d, %v", plansDir, len(files), err)
 	}
 	for _, f := range files {
 		data, err := os.ReadFile(f)
 		if err != nil {
-			t.Fatal(err)
+			tb.Fatal(err)
 		}
 		out[filepath.Base(f)] = data
 	}
@@ -87,14 +87,14 @@ func TestFormatsAgree(t *testing.T) {
 func TestFormatsFailAlike(t *testing.T) {
 	t.Parallel()
 	for name, tt := range map[string]struct{ text, line string }{
-		"plan.yaml": {"format: 1\ncabinet:\n  size: [36, 18, 30]\nsump:\n  size: [24, 12, 14]\n  levle: 7\n", "6:3"},
-		"plan.yml":  {"format: 1\ncabinet:\n  size: [36, 18, 30]\nsump:\n  size: [24, 12, 14]\n  levle: 7\n", "6:3"},
-		"plan.toml": {"format = 1\ncabinet.size = [36, 18, 30]\n[sump]\nsize = [24, 12, 14]\n  levle = 7\n", "5:3"},
-		"plan.json": {"{\"format\": 1,\n\"cabinet\": {\"size\": [36, 18, 30]},\n\"sump\": {\"size\": [24, 12, 14],\n  \"levle\": 7}}", "4:3"},
-		"PLAN.JSON": {"\xef\xbb\xbf{\"format\": 1,\n\"cabinet\": {\"size\": [36, 18, 30]},\n\"sump\": {\"size\": [24, 12, 14],\n  \"levle\": 7}}", "4:3"},
+		"plan.yaml": {"format: 1\ncabinet:\n  size: [36, 18, 30]\nsump:\n  size: [24, 12, 14]\n  glas_: 7\n", "6:3"},
+		"plan.yml":  {"format: 1\ncabinet:\n  size: [36, 18, 30]\nsump:\n  size: [24, 12, 14]\n  glas_: 7\n", "6:3"},
+		"plan.toml": {"format = 1\ncabinet.size = [36, 18, 30]\n[sump]\nsize = [24, 12, 14]\n  glas_ = 7\n", "5:3"},
+		"plan.json": {"{\"format\": 1,\n\"cabinet\": {\"size\": [36, 18, 30]},\n\"sump\": {\"size\": [24, 12, 14],\n  \"glas_\": 7}}", "4:3"},
+		"PLAN.JSON": {"\xef\xbb\xbf{\"format\": 1,\n\"cabinet\": {\"size\": [36, 18, 30]},\n\"sump\": {\"size\": [24, 12, 14],\n  \"glas_\": 7}}", "4:3"},
 	} {
 		_, err := plan.Read(name, []byte(tt.text))
-		want := name + ":" + tt.line + ": sump.levle: unknown key\n\thint: did you mean level?"
+		want := name + ":" + tt.line + ": sump.glas_: unknown key\n\thint: did you mean glass?"
 		if err == nil || err.Error() != want {
 			t.Errorf("%s: got\n%v\nwant\n%s", name, err, want)
 		}

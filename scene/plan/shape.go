@@ -351,8 +351,7 @@ func wordOr[T any](word string, meaning T, s shape[T]) shape[T] {
 
 // notParsed notes the error of a parser of scene/unit.
 func (r *reader) notParsed(at where, err error) {
-	var bad *unit.ParseError
-	if errors.As(err, &bad) {
+	if bad, ok := errors.AsType[*unit.ParseError](err); ok {
 		r.fail(at, bad.Problem(), bad.Hint)
 		return
 	}

@@ -27,8 +27,7 @@ func (r *reader) parseTOML(data []byte) *node {
 	// not tell.
 	var whole map[string]any
 	err := toml.Unmarshal(data, &whole)
-	var bad *toml.DecodeError
-	if errors.As(err, &bad) {
+	if bad, ok := errors.AsType[*toml.DecodeError](err); ok {
 		line, column := bad.Position()
 		r.fail(where{pos: pos{line, column}}, "not TOML here: "+strings.TrimPrefix(err.Error(), "toml: "),
 			"lengths with a fraction or a unit go in quotes")
@@ -73,7 +72,9 @@ func (t *tomlReader) read(data []byte) *node {
 			}
 			items.items = append(items.items, next)
 			group, path = next, item(join(path, last.name), len(items.items)-1)
-		default: // comments are not kept
+		case unstable.Invalid, unstable.Comment, unstable.Key, unstable.Array, unstable.InlineTable, unstable.String,
+			unstable.Bool, unstable.Float, unstable.Integer, unstable.LocalDate, unstable.LocalTime,
+			unstable.LocalDateTime, unstable.DateTime: // these do not stand on a line of their own
 		}
 	}
 	return root
@@ -212,9 +213,11 @@ func (t *tomlReader) value(v *unstable.Node, at pos, depth int) *node {
 		n.null = n.text == ""
 	case unstable.Integer, unstable.Float:
 		n.text = strings.ReplaceAll(string(v.Data), "_", "")
-	default: // true, false and dates
+	case unstable.Bool, unstable.LocalDate, unstable.LocalTime, unstable.LocalDateTime, unstable.DateTime:
 		n.text = string(v.Data)
 		n.pos = t.lines.at(int(t.parser.Range(v.Data).Offset))
+	case unstable.Invalid, unstable.Comment, unstable.Key, unstable.KeyValue, unstable.Table, unstable.ArrayTable:
+		n.bad = true // these are no values
 	}
 	return n
 }

@@ -21,28 +21,28 @@ type wrongPlan struct{ name, text, want string }
 
 // wrongPlans returns the plans of one archive of testdata/wrong: each file is
 // followed by one of the name "want NAME".
-func wrongPlans(t testing.TB, archive string) []wrongPlan {
-	t.Helper()
+func wrongPlans(tb testing.TB, archive string) []wrongPlan {
+	tb.Helper()
 	a, err := txtar.ParseFile(archive)
 	if err != nil {
-		t.Fatal(err)
+		tb.Fatal(err)
 	}
 	var out []wrongPlan
 	for i := 0; i+1 < len(a.Files); i += 2 {
 		f, want := a.Files[i], a.Files[i+1]
 		if want.Name != "want "+f.Name {
-			t.Fatalf("%s: after %q stands %q", archive, f.Name, want.Name)
+			tb.Fatalf("%s: after %q stands %q", archive, f.Name, want.Name)
 		}
 		out = append(out, wrongPlan{f.Name, string(f.Data), string(want.Data)})
 	}
 	return out
 }
 
-func archives(t testing.TB) []string {
-	t.Helper()
+func archives(tb testing.TB) []string {
+	tb.Helper()
 	all, err := filepath.Glob(wrongDir + "/*.txtar")
 	if err != nil || len(all) == 0 {
-		t.Fatalf("no archives in %s: %v", wrongDir, err)
+		tb.Fatalf("no archives in %s: %v", wrongDir, err)
 	}
 	return all
 }

@@ -248,8 +248,8 @@ var lengths = map[string]*big.Rat{
 	"ft": rat("304.8"), "foot": rat("304.8"), "feet": rat("304.8"), "'": rat("304.8"),
 }
 
-// LengthUnits, MassUnits and so on list the units that the parsers know, sorted.
-// Capitals do not matter but in MPa.
+// LengthUnits lists the units of length that ParseLength knows, sorted. In these
+// lists capitals do not matter but in MPa.
 func LengthUnits() []string { return slices.Sorted(maps.Keys(lengths)) }
 
 // MassUnits lists units of mass.
