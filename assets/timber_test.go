@@ -50,8 +50,14 @@ func TestDressedLumber(t *testing.T) {
 		thick, wide float64 // in
 		ok          bool
 	}{
-		{"2x4", 1.5, 3.5, true}, {"2x10", 1.5, 9.25, true}, {"4X4", 3.5, 3.5, true}, {" 2 x 6 ", 1.5, 5.5, true},
-		{"6x2", 0, 0, false}, {"2x", 0, 0, false}, {"ten", 0, 0, false}, {"2x7", 0, 0, false},
+		{"2x4", 1.5, 3.5, true},
+		{"2x10", 1.5, 9.25, true},
+		{"4X4", 3.5, 3.5, true},
+		{" 2 x 6 ", 1.5, 5.5, true},
+		{"6x2", 0, 0, false},
+		{"2x", 0, 0, false},
+		{"ten", 0, 0, false},
+		{"2x7", 0, 0, false},
 	} {
 		a, b, ok := assets.DressedLumber(c.nominal)
 		if ok != c.ok || math.Abs(a.In()-c.thick) > 1e-12 || math.Abs(b.In()-c.wide) > 1e-12 {

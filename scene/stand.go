@@ -130,7 +130,7 @@ func (s *Scene) Contacts() (contacts []Contact, described bool) {
 	framed := len(contacts) > 0
 	for _, b := range slices.Concat(st.Plinth, st.Dividers) {
 		if b.Box.Min.Z <= reach {
-			contacts = append(contacts, Contact{b.Name, b.Box})
+			contacts = append(contacts, Contact(b))
 		}
 	}
 	if framed {

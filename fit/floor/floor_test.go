@@ -36,11 +36,11 @@ stand:
     - {name: right back foot, size: [1/2, 1/2], at: {right: 7 3/4, back: 1 3/4}}
 `
 
-func read(t testing.TB, text string) *scene.Scene {
-	t.Helper()
+func read(tb testing.TB, text string) *scene.Scene {
+	tb.Helper()
 	s, err := plan.Read("plan.yaml", []byte(text))
 	if err != nil {
-		t.Fatalf("%v\n%s", err, text)
+		tb.Fatalf("%v\n%s", err, text)
 	}
 	return s
 }
@@ -50,31 +50,31 @@ func on(joists, more string) string {
 	return base + "floor:\n  joists: {" + joists + "}\n" + more
 }
 
-func check(t testing.TB, text string) verdict.Finding {
-	t.Helper()
-	f := floor.Check(read(t, text))
+func check(tb testing.TB, text string) verdict.Finding {
+	tb.Helper()
+	f := floor.Check(read(tb, text))
 	if len(f.Checks) != 1 {
-		t.Fatalf("%d findings, left out %v", len(f.Checks), f.LeftOut)
+		tb.Fatalf("%d findings, left out %v", len(f.Checks), f.LeftOut)
 	}
 	return f.Checks[0]
 }
 
-func value(t testing.TB, f verdict.Finding, key string) any {
-	t.Helper()
+func value(tb testing.TB, f verdict.Finding, key string) any {
+	tb.Helper()
 	for _, m := range f.Measures {
 		if m.Key == key {
 			return m.Value
 		}
 	}
-	t.Fatalf("%s has no %s: %v", f.ID, key, f.Measures)
+	tb.Fatalf("%s has no %s: %v", f.ID, key, f.Measures)
 	return nil
 }
 
-func number(t testing.TB, f verdict.Finding, key string) float64 {
-	t.Helper()
-	v, ok := value(t, f, key).(float64)
+func number(tb testing.TB, f verdict.Finding, key string) float64 {
+	tb.Helper()
+	v, ok := value(tb, f, key).(float64)
 	if !ok {
-		t.Fatalf("%s: %s is %v: %s", f.ID, key, value(t, f, key), f.Summary)
+		tb.Fatalf("%s: %s is %v: %s", f.ID, key, value(tb, f, key), f.Summary)
 	}
 	return v
 }
@@ -133,7 +133,7 @@ func TestPointLoads(t *testing.T) {
 	// P·c·(l−x)(2lx−x²−c²)/6lEI, by Maxwell the same the other way round.
 	ei := 1.3e6 * psi * 1.5 * 9.25 * 9.25 * 9.25 / 12 * inch * inch * inch * inch
 	sag := 0.0
-	for x := b; x < 80*inch; x += 1 {
+	for x := b; x < 80*inch; x++ {
 		y := 0.0
 		for _, p := range [][2]float64{{pa, a}, {pb, b}} {
 			y += p[0] * p[1] * (l - x) * (2*l*x - x*x - p[1]*p[1]) / (6 * l * ei)

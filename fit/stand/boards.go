@@ -257,6 +257,9 @@ func (c *carcass) dividerShare(d scene.Board) float64 {
 	slices.Sort(xs)
 	m := (d.Box.Min.X + d.Box.Max.X) / 2
 	i := slices.Index(xs, m)
+	if i == 0 || i == len(xs)-1 {
+		return 0 // it stands outside of the sides
+	}
 	box := c.s.Display.Box
 	return hatWidth(box.Min.X, box.Max.X, xs[i-1], m, xs[i+1]) / (box.Max.X - box.Min.X)
 }

@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"undercroft/fit/internal/beam"
 	"undercroft/fit/internal/wood"
 	"undercroft/fit/verdict"
@@ -48,7 +50,7 @@ type node struct {
 type support struct {
 	at   float64
 	seat wood.Seat // of no length where screws hold the member
-	by   *node
+	by   *node     // nil: a foot on the house floor
 }
 
 // pressed is a force on a seat.
@@ -147,14 +149,29 @@ func (f *frame) standOn(n *node) {
 	if n.onFloor {
 		return
 	}
+	for _, foot := range f.s.Stand.Feet {
+		if f.over(n, foot.Box) {
+			n.onFloor = true
+			return
+		}
+	}
 	for _, o := range f.nodes {
-		if o != n && o.m.Run != scene.AlongZ && f.touches(o.m.Box.Max.Z, n.m.Box.Min.Z) &&
-			f.overlapping(n, o, scene.AlongX) && f.overlapping(n, o, scene.AlongY) {
+		if o != n && o.m.Run != scene.AlongZ && f.over(n, o.m.Box) {
 			n.base = o
 			return
 		}
 	}
 	n.err = errors.New("nothing is seen under its foot")
+}
+
+// over tells whether a member stands on a box.
+func (f *frame) over(n *node, b r3.Box) bool {
+	if !f.touches(b.Max.Z, n.m.Box.Min.Z) {
+		return false
+	}
+	x0, x1 := shared(n.m.Box, b, scene.AlongX)
+	y0, y1 := shared(n.m.Box, b, scene.AlongY)
+	return x1-x0 > f.reach && y1-y0 > f.reach
 }
 
 // hold finds what carries a level member: what it lies on, and where it lies on
@@ -163,6 +180,13 @@ func (f *frame) hold(n *node) {
 	axis := n.m.Run
 	start, end := span(n.m.Box, axis)
 	var fastened []support
+	for _, foot := range f.s.Stand.Feet {
+		if f.over(n, foot.Box) {
+			lo, hi := shared(n.m.Box, foot.Box, axis)
+			a, b := shared(n.m.Box, foot.Box, across(axis))
+			n.supports = append(n.supports, support{at: (lo+hi)/2 - start, seat: wood.Seat{Length: hi - lo, Width: b - a, Gap: min(lo-start, end-hi)}})
+		}
+	}
 	for _, o := range f.nodes {
 		if o == n {
 			continue
@@ -222,7 +246,7 @@ func (f *frame) sort() {
 		state[n] = open
 		ok := true
 		for _, s := range n.supports {
-			ok = visit(s.by) && ok
+			ok = (s.by == nil || visit(s.by)) && ok
 		}
 		if n.base != nil {
 			ok = visit(n.base) && ok
@@ -333,6 +357,9 @@ func (f *frame) settleLevel(n *node) {
 		if n.onFloor {
 			break
 		}
+		if s.by == nil {
+			continue
+		}
 		if s.seat.Length == 0 {
 			n.result.fastened(r.Permanent[i], s.by.m.Name)
 		}
@@ -417,7 +444,9 @@ func (f *frame) settleUpright(n *node) {
 func (f *frame) doubtBelow(n *node) {
 	below := make([]*node, 0, len(n.supports)+1)
 	for _, s := range n.supports {
-		below = append(below, s.by)
+		if s.by != nil {
+			below = append(below, s.by)
+		}
 	}
 	if n.base != nil {
 		below = append(below, n.base)

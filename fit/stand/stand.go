@@ -19,6 +19,7 @@ import (
 const (
 	CautionCarry = "Stand and floor: planning figures. Local codes and a licensed engineer decide."
 	CautionLook  = "Look at the real wood: notches, rot, splits, knots and wiring holes are not in these figures."
+	CautionSway  = "Joints and sideways sway are not judged: glue and screw the stand, and brace it or close its back."
 )
 
 const standard = unit.StandardGravity
@@ -50,7 +51,7 @@ func Check(s *scene.Scene) verdict.Findings {
 	out.Checks = append(out.Checks, feet...)
 	out.LeftOut = append(out.LeftOut, left...)
 	if len(out.Checks) > 0 {
-		out.Cautions = []string{CautionCarry, CautionLook}
+		out.Cautions = []string{CautionCarry, CautionLook, CautionSway}
 	}
 	return out
 }
@@ -280,6 +281,10 @@ func (f *frame) finding(n *node) verdict.Finding {
 		if out.Verdict != verdict.No {
 			out.Verdict = verdict.Unsure
 		}
+	}
+	if out.Verdict == verdict.No && f.s.Stand.Board != "" {
+		out.Verdict = verdict.Unsure
+		out.Summary += "; the boards on the frame may help, which is not counted"
 	}
 	if r.overall.High > 0.9 {
 		next := f.next(n)

@@ -7,6 +7,9 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/gonum/spatial/r3"
+	"pgregory.net/rapid"
+
 	"undercroft/assets"
 	"undercroft/fit/stand"
 	"undercroft/fit/verdict"
@@ -60,42 +63,42 @@ func tall(text string, rail float64) string {
 
 const spf2 = "species: spruce-pine-fir\n  grade: 2"
 
-func read(t testing.TB, text string) *scene.Scene {
-	t.Helper()
+func read(tb testing.TB, text string) *scene.Scene {
+	tb.Helper()
 	s, err := plan.Read("plan.yaml", []byte(text))
 	if err != nil {
-		t.Fatalf("%v\n%s", err, text)
+		tb.Fatalf("%v\n%s", err, text)
 	}
 	return s
 }
 
-func check(t testing.TB, text string) verdict.Findings {
-	t.Helper()
-	return stand.Check(read(t, text))
+func check(tb testing.TB, text string) verdict.Findings {
+	tb.Helper()
+	return stand.Check(read(tb, text))
 }
 
-func find(t testing.TB, f verdict.Findings, id string) verdict.Finding {
-	t.Helper()
+func find(tb testing.TB, f verdict.Findings, id string) verdict.Finding {
+	tb.Helper()
 	for _, c := range f.Checks {
 		if c.ID == id {
 			return c
 		}
 	}
-	t.Fatalf("no finding %s among %d, left out %v", id, len(f.Checks), f.LeftOut)
+	tb.Fatalf("no finding %s among %d, left out %v", id, len(f.Checks), f.LeftOut)
 	return verdict.Finding{}
 }
 
-func number(t testing.TB, f verdict.Finding, key string) float64 {
-	t.Helper()
+func number(tb testing.TB, f verdict.Finding, key string) float64 {
+	tb.Helper()
 	for _, m := range f.Measures {
 		if m.Key == key {
 			if v, ok := m.Value.(float64); ok {
 				return v
 			}
-			t.Fatalf("%s: %s is %v", f.ID, key, m.Value)
+			tb.Fatalf("%s: %s is %v", f.ID, key, m.Value)
 		}
 	}
-	t.Fatalf("%s has no %s: %v", f.ID, key, f.Measures)
+	tb.Fatalf("%s has no %s: %v", f.ID, key, f.Measures)
 	return 0
 }
 
@@ -322,8 +325,10 @@ func TestWhatIsNotShown(t *testing.T) {
 		name, plan, id, says string
 	}{
 		{"a leg is missing", cut("left front leg"), "stand/front rail", "needs two"},
-		{"a leg ends in nothing", strings.Replace(whole, "at: {left: 0, front: 0}, length: 27.75", "at: {left: 0, front: 0, up: 5}, length: 22.75", 1),
-			"stand/left front leg", "nothing is seen under its foot"},
+		{
+			"a leg ends in nothing", strings.Replace(whole, "at: {left: 0, front: 0}, length: 27.75", "at: {left: 0, front: 0, up: 5}, length: 22.75", 1),
+			"stand/left front leg", "nothing is seen under its foot",
+		},
 		{"rails too thin for the tables", strings.ReplaceAll(whole, "size: 2x4", "size: [20 mm, 88.9 mm]"), "stand/front rail", "outside the tables"},
 		{"legs beside the rails", strings.NewReplacer("{left: 0, front: 0}, length: 27.75", "{left: 5, front: 1 1/2}, length: 31 1/4",
 			"{right: 0, front: 0}, length: 27.75", "{right: 5, front: 1 1/2}, length: 31 1/4").Replace(whole), "stand/front rail", "hangs on screws"},
@@ -484,6 +489,85 @@ func TestLevel(t *testing.T) {
 	if !strings.Contains(l.Source[0], "no source") {
 		t.Errorf("source %q", l.Source)
 	}
+}
+
+// TestFeetUnderFrame holds that legs on feet of a given height stand on the house
+// floor.
+func TestFeetUnderFrame(t *testing.T) {
+	t.Parallel()
+	text := tall(frame("2x4", "4x4", spf2), 3.5)
+	for _, leg := range []string{"left: 0, front: 0", "right: 0, front: 0", "left: 0, back: 0", "right: 0, back: 0"} {
+		text = strings.Replace(text, "{"+leg+"}, length: 27.75", "{"+leg+", up: 2}, length: 25.75", 1)
+		text += "    - {name: foot " + strings.NewReplacer(": 0", "", ",", "").Replace(leg) + ", size: [3, 3], height: 2, at: {" + leg + "}}\n"
+	}
+	text = strings.Replace(text, "    - {name: foot", "  feet:\n    - {name: foot", 1)
+	f := check(t, text)
+	if leg := find(t, f, "stand/left front leg"); leg.Verdict != verdict.OK {
+		t.Errorf("%s %s", leg.Verdict, leg.Summary)
+	}
+}
+
+// TestAnyStand holds for random members that no check fails, that a no rests on
+// the low end of its ratio, and an ok on the high end.
+func TestAnyStand(t *testing.T) {
+	t.Parallel()
+	plain := read(t, tall(frame("2x4", "4x4", spf2), 3.5))
+	rapid.Check(t, func(t *rapid.T) {
+		s := *plain
+		st := scene.Stand{
+			Bears: rapid.SampledFrom([]scene.Bears{scene.BearsUnknown, scene.BearsRim, scene.BearsBottom, scene.BearsMat}).Draw(t, "bears"),
+			Damp:  rapid.Bool().Draw(t, "damp"),
+			Board: rapid.SampledFrom([]string{"", "plywood", "mdf", "unknown"}).Draw(t, "board"),
+		}
+		s.Stand = &st
+		step := rapid.IntRange(-1, 24)
+		for i := range rapid.IntRange(0, 8).Draw(t, "members") {
+			run := rapid.SampledFrom([]scene.Axis{scene.AlongX, scene.AlongY, scene.AlongZ}).Draw(t, "run")
+			m := scene.Member{
+				Name: fmt.Sprint("m", i), Run: run, Thickness: 38.1, Depth: 88.9, Plies: rapid.IntRange(1, 2).Draw(t, "plies"),
+				Timber: scene.Timber{Species: "unknown", Grade: "2"},
+			}
+			// On a grid of 2 in, so that members often touch.
+			at := r3.Vec{X: float64(step.Draw(t, "x")) * 50.8, Y: float64(step.Draw(t, "y")%10) * 50.8, Z: float64(step.Draw(t, "z")%16) * 50.8}
+			size := r3.Vec{X: 50.8, Y: 50.8, Z: 50.8}
+			long := float64(rapid.IntRange(1, 24).Draw(t, "length")) * 50.8
+			switch run {
+			case scene.AlongX:
+				size.X = long
+			case scene.AlongY:
+				size.Y = long
+			case scene.AlongZ:
+				size.Z = long
+			}
+			if rapid.Bool().Draw(t, "under the top") && run != scene.AlongZ {
+				at.Z = 793.75 - 50.8
+			}
+			m.Box = r3.Box{Min: at, Max: r3.Add(at, size)}
+			st.Members = append(st.Members, m)
+		}
+		for i := range rapid.IntRange(0, 2).Draw(t, "dividers") {
+			x := float64(step.Draw(t, "divider")) * 50.8
+			st.Dividers = append(st.Dividers, scene.Board{Name: fmt.Sprint("d", i), Box: r3.Box{Min: r3.Vec{X: x, Y: 19, Z: 101}, Max: r3.Vec{X: x + 19, Y: 450, Z: 790}}})
+		}
+		for _, f := range stand.Check(&s).Checks {
+			var high, low float64
+			for _, m := range f.Measures {
+				v, _ := m.Value.(float64)
+				switch m.Key {
+				case "ratio":
+					high = v
+				case "ratio_low":
+					low = v
+				}
+			}
+			if low > high || f.Verdict == verdict.No && low <= 1 && f.ID != "weight/feet" || f.Verdict == verdict.OK && high > 0.9 {
+				t.Fatalf("%s: %s between %v and %v: %s", f.ID, f.Verdict, low, high, f.Summary)
+			}
+			if f.Summary == "" {
+				t.Fatalf("%s says nothing", f.ID)
+			}
+		}
+	})
 }
 
 func BenchmarkCheck(b *testing.B) {

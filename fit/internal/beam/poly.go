@@ -1,14 +1,17 @@
 package beam
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // A poly is a polynomial, lowest power first.
 type poly []float64
 
 func (p poly) at(x float64) float64 {
 	v := 0.0
-	for i := len(p) - 1; i >= 0; i-- {
-		v = v*x + p[i]
+	for _, c := range slices.Backward(p) {
+		v = v*x + c
 	}
 	return v
 }

@@ -53,7 +53,7 @@ func (l *Lattice) at(angle float64) *turned {
 }
 
 // Free returns what is free at an angle and depth.
-func (l *Lattice) Free(angle, y float64) []Rect { return l.Rooms.free(l.at(angle), y, y) }
+func (l *Lattice) Free(angle, y float64) []Rect { return l.Rooms.free(l.at(angle), y) }
 
 // Find looks for a way from outside to one of the rooms' ends, and returns it in
 // that order; nil where there is none on this lattice.
@@ -122,7 +122,7 @@ func (l *Lattice) look(c int) []latticePiece {
 	if l.turned[i] == nil {
 		l.turned[i] = l.at(l.angles[i])
 	}
-	for _, r := range l.Rooms.free(l.turned[i], l.depths[j], l.depths[j]) {
+	for _, r := range l.Rooms.free(l.turned[i], l.depths[j]) {
 		l.cells[c] = append(l.cells[c], latticePiece{rect: r})
 	}
 	return l.cells[c]

@@ -22,6 +22,11 @@ func (r Rect) Meet(q Rect) Rect {
 // Touches tells whether r and q have a common point.
 func (r Rect) Touches(q Rect) bool { return !r.Meet(q).Empty() }
 
+// Overlaps tells whether r and q have more than a border in common.
+func (r Rect) Overlaps(q Rect) bool {
+	return max(r.X0, q.X0) < min(r.X1, q.X1) && max(r.Z0, q.Z0) < min(r.Z1, q.Z1)
+}
+
 // Holds tells whether q lies in r.
 func (r Rect) Holds(q Rect) bool {
 	return r.X0 <= q.X0 && q.X1 <= r.X1 && r.Z0 <= q.Z0 && q.Z1 <= r.Z1

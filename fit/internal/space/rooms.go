@@ -35,93 +35,16 @@ type Blocks struct {
 	Outside float64
 }
 
-// Cores implements Rooms.
-func (*Blocks) Cores() bool { return true }
-
-// Pieces implements Rooms. Known rectangles are free at every turn and depth of
-// the cell; maybe are free of what is blocked at all of them, as far as boxes that
-// reach across the body go.
-func (m *Blocks) Pieces(_ *Body, c Cell, t *turned) (known, maybe []Rect) {
-	return m.free(t, c.Lo[3], c.Hi[3]), m.notBlocked(t, c.Lo[3], c.Hi[3])
-}
-
-// free returns what is free of all blocks at the turns of t and depths y0 to y1.
-func (m *Blocks) free(t *turned, y0, y1 float64) []Rect {
+// free returns what is free of all blocks at the turns of t and depth y.
+func (m *Blocks) free(t *turned, y float64) []Rect {
 	free := []Rect{m.Domain}
 	for i := range m.Blocks {
-		o := &m.Blocks[i].Box
-		for j := m.Blocks[i].First; j < m.Blocks[i].Past; j++ {
-			p := &t.parts[j]
-			l0, l1 := o.Min.Y-y1, o.Max.Y-y0
-			if p.outDepth.lo >= l1 || p.outDepth.hi <= l0 {
-				continue
-			}
-			x, z := p.outX.across(l0, l1), p.outZ.across(l0, l1)
-			if x.empty() || z.empty() {
-				continue
-			}
-			free = without(free, Rect{o.Min.X - x.hi, o.Max.X - x.lo, o.Min.Z - z.hi, o.Max.Z - z.lo})
-		}
-		if len(free) == 0 {
+		b := &m.Blocks[i]
+		if free = t.clearOf(free, b.Box, b.First, b.Past, y, y); len(free) == 0 {
 			return nil
 		}
 	}
 	return free
-}
-
-// notBlocked returns what is free of each block's whole extent, taken across the
-// core of the body. It guides a search and proves nothing.
-func (m *Blocks) notBlocked(t *turned, y0, y1 float64) []Rect {
-	free := []Rect{m.Domain}
-	for i := range m.Blocks {
-		o := &m.Blocks[i].Box
-		for j := m.Blocks[i].First; j < m.Blocks[i].Past; j++ {
-			p := &t.parts[j]
-			x := surely(p.coreX, p.middle.Y, p.play.Y, o.Min.Y, o.Max.Y, y0, y1)
-			if x.empty() {
-				continue
-			}
-			z := surely(p.coreZ, p.middle.Y, p.play.Y, o.Min.Y, o.Max.Y, y0, y1)
-			if z.empty() {
-				continue
-			}
-			free = without(free, Rect{
-				o.Min.X - x.hi - p.middle.X + p.play.X, o.Max.X - x.lo - p.middle.X - p.play.X,
-				o.Min.Z - z.hi - p.middle.Z + p.play.Z, o.Max.Z - z.lo - p.middle.Z - p.play.Z,
-			})
-		}
-		if len(free) == 0 {
-			return nil
-		}
-	}
-	return free
-}
-
-// Start implements Rooms: at the least depth of the cell the whole body is
-// outside, at every turn of it, or for a rectangle that only may be free at one.
-func (m *Blocks) Start(b *Body, c Cell, t *turned, _ Rect, sure bool) bool {
-	if !sure {
-		return c.Lo[3]+b.inner <= m.Outside
-	}
-	for i := range t.parts {
-		if c.Lo[3]+t.parts[i].outDepth.hi > m.Outside {
-			return false
-		}
-	}
-	return true
-}
-
-// Goal implements Rooms.
-func (m *Blocks) Goal(c Cell, r Rect, _ bool) bool {
-	if !c.holdsRest() {
-		return false
-	}
-	for _, p := range m.Ends {
-		if c.Lo[3] <= p.Y && p.Y <= c.Hi[3] && r.Has(p.X, p.Z) {
-			return true
-		}
-	}
-	return false
 }
 
 // A Layer is a slab of depths that is free only within holes. A convex part
@@ -142,17 +65,78 @@ type Hull struct {
 	// End holds every place at which the thing counts as being there, turned as
 	// at rest.
 	End r3.Box
-	// Slice asks only whether anything is free at all: every place counts as
-	// outside and as being there.
-	Slice bool
 }
 
-// Cores implements Rooms.
-func (*Hull) Cores() bool { return true }
+// pieces returns what is known to be free and what may be. What it knows to be free keeps a search from looking
+// closer where nothing is to be shown.
+func (m *Hull) pieces(c Cell, t *turned) (known, maybe []Rect) {
+	maybe = m.superset(t, c.Lo[3], c.Hi[3])
+	if len(maybe) == 0 {
+		return nil, nil
+	}
+	return m.subset(t, c.Lo[3], c.Hi[3]), maybe
+}
 
-// Pieces implements Rooms; it knows only what may be free.
-func (m *Hull) Pieces(_ *Body, c Cell, t *turned) (known, maybe []Rect) {
-	return nil, m.superset(t, c.Lo[3], c.Hi[3])
+// subset returns rectangles that are free in the room at every turn of t and
+// every depth y0 to y1.
+func (m *Hull) subset(t *turned, y0, y1 float64) []Rect {
+	free := []Rect{Everywhere}
+	for i := range t.parts {
+		p := &t.parts[i]
+		if y1+p.outDepth.hi > m.Last || y0+p.outDepth.lo < m.First {
+			return nil
+		}
+	}
+	for i := range m.Layers {
+		l := &m.Layers[i]
+		x, z := noSpan, noSpan
+		for j := range t.parts {
+			p := &t.parts[j]
+			if a := p.outX.across(l.Y0-y1, l.Y1-y0); !a.empty() {
+				x = x.with(a.lo).with(a.hi)
+			}
+			if a := p.outZ.across(l.Y0-y1, l.Y1-y0); !a.empty() {
+				z = z.with(a.lo).with(a.hi)
+			}
+		}
+		if x.empty() || z.empty() {
+			continue
+		}
+		var next []Rect
+		for _, h := range l.Holes {
+			b := Rect{h.X0 - x.lo, h.X1 - x.hi, h.Z0 - z.lo, h.Z1 - z.hi}
+			for _, r := range free {
+				if r = r.Meet(b); !r.Empty() {
+					next = append(next, r)
+				}
+			}
+		}
+		if free = maximal(next); len(free) == 0 {
+			return nil
+		}
+	}
+	for i := range m.Boxes {
+		free = t.clearOf(free, m.Boxes[i], 0, len(t.parts), y0, y1)
+	}
+	return free
+}
+
+// clearOf takes from free what may be blocked by a box for the parts first up to
+// past.
+func (t *turned) clearOf(free []Rect, o r3.Box, first, past int, y0, y1 float64) []Rect {
+	for j := first; j < past && len(free) > 0; j++ {
+		p := &t.parts[j]
+		l0, l1 := o.Min.Y-y1, o.Max.Y-y0
+		if p.outDepth.lo >= l1 || p.outDepth.hi <= l0 {
+			continue
+		}
+		x, z := p.outX.across(l0, l1), p.outZ.across(l0, l1)
+		if x.empty() || z.empty() {
+			continue
+		}
+		free = without(free, Rect{o.Min.X - x.hi, o.Max.X - x.lo, o.Min.Z - z.hi, o.Max.Z - z.lo})
+	}
+	return free
 }
 
 // counts tells whether what part i is held to counts at depth y and beyond: the
@@ -259,17 +243,17 @@ func (p *turnedPart) blocked(o r3.Box, y0, y1 float64) []Rect {
 	return kept
 }
 
-// Start implements Rooms: some pose of the cell has the main part before the
+// outside tells whether some pose of the cell has the main part before the
 // opening's plane.
-func (m *Hull) Start(_ *Body, c Cell, t *turned, _ Rect, _ bool) bool {
+func (*Hull) outside(c Cell, t *turned) bool {
 	p := &t.parts[0]
-	return m.Slice || c.Lo[3]+p.middle.Y-p.play.Y+p.coreDepth.hi <= 0
+	return c.Lo[3]+p.middle.Y-p.play.Y+p.coreDepth.hi <= 0
 }
 
-// Goal implements Rooms.
-func (m *Hull) Goal(c Cell, r Rect, _ bool) bool {
+// there tells whether some pose of the cell counts as being there.
+func (m *Hull) there(c Cell, r Rect) bool {
 	b := m.End
-	return m.Slice || c.holdsRest() && c.Lo[3] <= b.Max.Y && b.Min.Y <= c.Hi[3] &&
+	return c.holdsRest() && c.Lo[3] <= b.Max.Y && b.Min.Y <= c.Hi[3] &&
 		r.Touches(Rect{b.Min.X, b.Max.X, b.Min.Z, b.Max.Z})
 }
 
@@ -287,18 +271,8 @@ func Roots(g Glue, y0, y1 float64) []Cell {
 	return out
 }
 
-// AxisRoots returns the cell of all turns up to a quarter either way about one
-// axis (0 to 2), or with axis 3 of no turn at all.
-func AxisRoots(axis int, y0, y1 float64) []Cell {
-	c := Cell{0, [4]float64{0, 0, 0, y0}, [4]float64{0, 0, 0, y1}}
-	if axis < 3 {
-		c.Lo[axis], c.Hi[axis] = -1, 1
-	}
-	return []Cell{c}
-}
-
 // AtRest returns the rectangles that are free of all blocks for the body turned
 // as at rest, at depth y.
 func (m *Blocks) AtRest(b *Body, y float64) []Rect {
-	return m.free(b.at(0, [3]float64{}, [3]float64{}, false), y, y)
+	return m.free(b.at(0, [3]float64{}, [3]float64{}, false), y)
 }

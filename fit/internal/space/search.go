@@ -36,16 +36,19 @@ const (
 	BoxCube
 )
 
-// touch tells whether two cells have a common turn and depth, along the way g
-// joins the cubes.
+// touch tells whether two cells have a facet in common, along the way g joins the
+// cubes. Cells that meet in less need no joint: a body that has a way with ever so
+// little room to spare has one that crosses facets only, and proofs are made for
+// a body that is smaller by more than that.
 func (g Glue) touch(c, d Cell) bool {
-	if c.Lo[3] > d.Hi[3] || d.Lo[3] > c.Hi[3] {
+	y := side(c.Lo[3], c.Hi[3], d.Lo[3], d.Hi[3])
+	if y == apart {
 		return false
 	}
-	if c.Cube == d.Cube && overlaps([3]float64(c.Lo[:3]), [3]float64(c.Hi[:3]), d) {
+	if c.Cube == d.Cube && facet([3]float64(c.Lo[:3]), [3]float64(c.Hi[:3]), d, y) {
 		return true
 	}
-	if g == OneCube {
+	if g == OneCube || y == abut {
 		return false
 	}
 	for k := range 3 {
@@ -54,7 +57,7 @@ func (g Glue) touch(c, d Cell) bool {
 				continue
 			}
 			lo, hi, cube := g.beyond(c, k, end)
-			if cube == d.Cube && overlaps(lo, hi, d) {
+			if cube == d.Cube && facet(lo, hi, d, y) {
 				return true
 			}
 		}
@@ -62,13 +65,40 @@ func (g Glue) touch(c, d Cell) bool {
 	return false
 }
 
-func overlaps(lo, hi [3]float64, d Cell) bool {
+// How two intervals lie to each other.
+const (
+	apart = iota
+	abut
+	overlap
+)
+
+func side(a0, a1, b0, b1 float64) int {
+	switch lo, hi := max(a0, b0), min(a1, b1); {
+	case lo < hi:
+		return overlap
+	case lo == hi:
+		return abut
+	}
+	return apart
+}
+
+// facet tells whether the box of turns from lo to hi, which may be flat in one
+// coordinate, meets d in all coordinates but one with more than a point; y says
+// how their depths meet.
+func facet(lo, hi [3]float64, d Cell, y int) bool {
+	abuts := 0
+	if y == abut {
+		abuts++
+	}
 	for i := range lo {
-		if lo[i] > d.Hi[i] || d.Lo[i] > hi[i] {
+		switch side(lo[i], hi[i], d.Lo[i], d.Hi[i]) {
+		case apart:
 			return false
+		case abut:
+			abuts++
 		}
 	}
-	return true
+	return abuts <= 1
 }
 
 // beyond returns the face of c at coordinate k = end (±1) as it lies in the cube
@@ -91,20 +121,6 @@ func (g Glue) beyond(c Cell, k int, end float64) (lo, hi [3]float64, cube int) {
 		lo[i], hi[i] = min(a[i], b[i]), max(a[i], b[i])
 	}
 	return lo, hi, cube
-}
-
-// Rooms says where the reference point may be.
-type Rooms interface {
-	// Pieces returns rectangles that are free at every turn and depth of the cell,
-	// and rectangles outside of which nothing is free at any of them.
-	Pieces(b *Body, c Cell, t *turned) (known, maybe []Rect)
-	// Start and Goal tell whether a place in r counts as outside, and as being
-	// there. Where sure is set they must hold for a place that Anchor returns,
-	// otherwise they must not miss any place for which they hold.
-	Start(b *Body, c Cell, t *turned, r Rect, sure bool) bool
-	Goal(c Cell, r Rect, sure bool) bool
-	// Cores tells whether Pieces needs the cores of a cell.
-	Cores() bool
 }
 
 // leaf is a cell that is looked at whole.
@@ -166,7 +182,7 @@ type Leaf struct {
 type Search struct {
 	Body  *Body
 	Glue  Glue
-	Rooms Rooms
+	Rooms *Hull
 	// Finest is the size below which a cell is not split, in mm of what it
 	// moves the body.
 	Finest float64
@@ -186,7 +202,7 @@ const unreached = math.MaxInt32
 // Run searches in the cells roots.
 func (s *Search) Run(ctx context.Context, roots []Cell) (Outcome, []Step) {
 	for _, c := range roots {
-		s.add(c, nil)
+		s.add(half{c, s.turned(c)})
 	}
 	for i := range s.leaves {
 		for j := range i {
@@ -212,18 +228,34 @@ func (s *Search) Run(ctx context.Context, roots []Cell) (Outcome, []Step) {
 		if s.leaves[end.leaf].cost[end.piece] == 0 {
 			return Found, s.way(end)
 		}
-		// The whole way is read before the first of its leaves is split.
-		var unknown []int32
-		for n := end; n != noNode; {
-			l := &s.leaves[n.leaf]
-			if !l.isKnown(n.piece) {
-				unknown = append(unknown, n.leaf)
-			}
-			n = l.prev[n.piece]
-		}
-		s.refine(unknown)
+		s.refine(s.unknown(end))
 	}
 	return Open, nil
+}
+
+// unknown returns the leaves to split of the way to end: of those not known to be
+// free the largest, down to half of that.
+func (s *Search) unknown(end node) []int32 {
+	var ids []int32
+	most := 0.0
+	for n := end; n != noNode; {
+		l := &s.leaves[n.leaf]
+		if !l.isKnown(n.piece) {
+			ids = append(ids, n.leaf)
+			most = max(most, s.size(l.cell))
+		}
+		n = l.prev[n.piece]
+	}
+	return slices.DeleteFunc(ids, func(i int32) bool { return s.size(s.leaves[i].cell) < most/2 })
+}
+
+// size returns how far the coordinate that matters most moves the body across c.
+func (s *Search) size(c Cell) float64 {
+	most := 0.0
+	for k := range 4 {
+		most = max(most, s.Body.effect(c, k))
+	}
+	return most
 }
 
 // refine splits leaves and finds the ways through what comes of them.
@@ -283,24 +315,22 @@ func (s *Search) way(end node) []Step {
 	return steps
 }
 
-// add evaluates a cell; t is the body at its turns, if that is known already.
-func (s *Search) add(c Cell, t *turned) int32 {
+// add evaluates a cell.
+func (s *Search) add(h half) int32 {
 	s.Used++
-	if t == nil {
-		t = s.turned(c)
-	}
+	c, t := h.cell, h.turned
 	l := leaf{cell: c}
-	l.known, l.maybe = s.Rooms.Pieces(s.Body, c, t)
+	l.known, l.maybe = s.Rooms.pieces(c, t)
 	l.maybe = slices.DeleteFunc(l.maybe, func(r Rect) bool {
 		return slices.ContainsFunc(l.known, func(q Rect) bool { return q.Holds(r) })
 	})
 	n := l.pieces()
 	l.cost, l.prev, l.start, l.goal = make([]int32, n), make([]node, n), make([]bool, n), make([]bool, n)
-	isGoal := false
+	outside, isGoal := s.Rooms.outside(c, t), false
 	for k := range n {
 		l.cost[k], l.prev[k] = unreached, noNode
-		l.start[k] = s.Rooms.Start(s.Body, c, t, l.rect(k), l.isKnown(k))
-		l.goal[k] = s.Rooms.Goal(c, l.rect(k), l.isKnown(k))
+		l.start[k] = outside
+		l.goal[k] = s.Rooms.there(c, l.rect(k))
 		isGoal = isGoal || l.goal[k]
 	}
 	id := int32(len(s.leaves))
@@ -313,7 +343,7 @@ func (s *Search) add(c Cell, t *turned) int32 {
 
 func (s *Search) turned(c Cell) *turned {
 	lo, hi := c.turns()
-	return s.Body.at(c.Cube, lo, hi, s.Rooms.Cores())
+	return s.Body.at(c.Cube, lo, hi, true)
 }
 
 func (s *Search) join(i, j int32) {
@@ -331,31 +361,73 @@ func (b *Body) effect(c Cell, k int) float64 {
 	return 2 * w * b.radius / (1 + a[0]*a[0] + a[1]*a[1] + a[2]*a[2])
 }
 
-// split halves a leaf across the coordinate that matters most, or marks it final,
-// and appends the leaves that are to be entered anew.
-func (s *Search) split(i int32, fresh []int32) []int32 {
-	c := s.leaves[i].cell
-	axis, most := -1, s.Finest
+// half is one half of a cell, with the body at its turns.
+type half struct {
+	cell   Cell
+	turned *turned
+}
+
+// halves returns the two halves of c across coordinate k.
+func (s *Search) halves(c Cell, k int, whole *turned) [2]half {
+	a, b := c, c
+	m := (c.Lo[k] + c.Hi[k]) / 2
+	a.Hi[k], b.Lo[k] = m, m
+	if k == 3 {
+		return [2]half{{a, whole}, {b, whole}}
+	}
+	return [2]half{{a, s.turned(a)}, {b, s.turned(b)}}
+}
+
+// left measures what may be free in a cell: the width of the widest rectangle,
+// up to what tells nothing more.
+func (s *Search) left(h half) float64 {
+	widest := 0.0
+	for _, r := range s.Rooms.superset(h.turned, h.cell.Lo[3], h.cell.Hi[3]) {
+		widest = max(widest, min(r.X1-r.X0, r.Z1-r.Z0, s.Body.radius)+1)
+	}
+	return widest
+}
+
+// unequal is how much smaller than the largest the effect of a coordinate may be
+// that is still tried for a split.
+const unequal = 6
+
+// bestSplit returns the best of the splits of c: the one that leaves least free; of equals the one
+// across the coordinate that matters most. ok is false where c is too small.
+func (s *Search) bestSplit(c Cell) (halves [2]half, ok bool) {
+	most := s.size(c)
+	if most <= s.Finest {
+		return halves, false
+	}
+	whole := s.turned(c)
+	least := math.Inf(1)
 	for k := range 4 {
-		if e := s.Body.effect(c, k); e > most {
-			axis, most = k, e
+		e := s.Body.effect(c, k)
+		if e < most/unequal {
+			continue
+		}
+		h := s.halves(c, k, whole)
+		// What is left counts; among nearly equal the larger effect.
+		if left := s.left(h[0]) + s.left(h[1]) - 0.02*e; left < least {
+			halves, least = h, left
 		}
 	}
-	if axis < 0 {
+	return halves, true
+}
+
+// split halves a leaf, or marks it final, and appends the leaves that are to be
+// entered anew.
+func (s *Search) split(i int32, fresh []int32) []int32 {
+	c := s.leaves[i].cell
+	h, ok := s.bestSplit(c)
+	if !ok {
 		l := &s.leaves[i]
 		n := len(l.known)
 		l.final, l.maybe = true, nil
 		l.cost, l.prev, l.start, l.goal = l.cost[:n], l.prev[:n], l.start[:n], l.goal[:n]
 		return append(fresh, i)
 	}
-	a, b := c, c
-	m := (c.Lo[axis] + c.Hi[axis]) / 2
-	a.Hi[axis], b.Lo[axis] = m, m
-	var t *turned
-	if axis == 3 {
-		t = s.turned(c)
-	}
-	na, nb := s.add(a, t), s.add(b, t)
+	na, nb := s.add(h[0]), s.add(h[1])
 	neighbours := s.leaves[i].neighbours
 	s.leaves[i] = leaf{cell: c, split: true}
 	for _, n := range neighbours {
@@ -378,7 +450,7 @@ func (s *Search) each(n node, f func(node)) {
 	visit := func(m int32) {
 		q := &s.leaves[m]
 		for k := range q.pieces() {
-			if (m != n.leaf || k != n.piece) && q.rect(k).Touches(r) {
+			if (m != n.leaf || k != n.piece) && q.rect(k).Overlaps(r) {
 				f(node{m, k})
 			}
 		}
