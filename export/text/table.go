@@ -247,7 +247,11 @@ func (t *table) finding(f verdict.Finding) {
 // again writes the measurement worth taking again, and what it would turn.
 func (t *table) again(f verdict.Finding, indent int) {
 	if f.Again != "" {
-		t.line(indent, indent+2, "→ Measure again: "+strings.TrimPrefix(f.Again, "measure again "))
+		if what, whole := strings.CutPrefix(f.Again, "measure "); whole {
+			t.line(indent, indent+2, "→ Measure "+what)
+		} else {
+			t.line(indent, indent+2, "→ Measure again: "+f.Again)
+		}
 	}
 }
 

@@ -44,7 +44,7 @@ func report() fit.Report {
 			Again:    "measure again the sump's height: 1/2 in less makes it tight", Room: 6.35, Source: []string{"proof by the inner ball"},
 		},
 		{ID: "weight/system", Verdict: verdict.OK, Summary: "1210 lb running", Room: math.NaN(), Measures: verdict.Measures{{Key: "running_kg", Value: 548.8462129}}},
-		{ID: "floor/joists", Verdict: verdict.Unsure, Summary: "not decided: the species is unknown", Again: "read the grade stamp on a joist", Room: math.NaN(), Assumed: []string{"room before the cabinet 48 in"}},
+		{ID: "floor/joists", Verdict: verdict.Unsure, Summary: "not decided: the species is unknown", Again: "the grade stamp on a joist", Room: math.NaN(), Assumed: []string{"room before the cabinet 48 in"}},
 	}
 	for i := range 8 {
 		name := string(rune('a' + i))
@@ -113,9 +113,9 @@ func TestVerdictFirst(t *testing.T) {
 	}
 	folded := strings.Join(strings.Fields(out), " ")
 	for _, want := range []string{
-		"→ Measure again: the sump's height: 1/2 in less makes it tight", // each no
+		"→ Measure again the sump's height: 1/2 in less makes it tight", // each no
 		"2. slide 14 in in",                   // how it goes
-		"→ Measure again: the place of h",     // the least sure ok
+		"→ Measure again the place of h",      // the least sure ok
 		"room before the cabinet 48 in",       // what was assumed, once
 		"water/levels sump.flow, sump.level",  // what to add
 		"all 8 least sure of these: sump – h", // not a page of what is ok
