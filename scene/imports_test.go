@@ -29,7 +29,7 @@ var below = map[string][]string{
 	"fit/service":      family("fit/passage"),
 	"fit/reach/...":    family("fit/passage", "fit/reach/..."),
 	"fit/water/...":    family("fit/water/..."),
-	"fit/glass":        family(),
+	"fit/glass/...":    family("fit/water", "fit/glass/..."),
 	"fit/weight":       family("fit/water"),
 	"fit/stand":        family("fit/weight"),
 	"fit/floor":        family("fit/weight", "fit/stand"),
@@ -38,8 +38,8 @@ var below = map[string][]string{
 
 	"export/view":  {"assets", "scene", "scene/unit", "scene/solid"},
 	"export/model": {"assets", "scene", "scene/unit", "scene/solid"},
-	"export/text":  {"scene", "scene/unit", "fit", "fit/verdict"},
-	"export/sheet": {"assets", "scene", "scene/unit", "scene/solid", "fit", "fit/verdict"},
+	"export/text":  {"scene", "scene/unit", "fit/..."},
+	"export/sheet": {"assets", "scene", "scene/unit", "scene/solid", "fit/..."},
 
 	"cmd/undercroft": {"assets", "scene/...", "fit/...", "export/..."},
 }
