@@ -92,7 +92,7 @@ func slab(s *scene.Scene, st stand.Stance, f *verdict.Finding) {
 	}
 	high := worst / (concreteShare * concrete.MPa())
 	r := wood.Ratio{Low: high / concreteAround, High: high}
-	f.Verdict = verdictOf(r)
+	f.Verdict = r.Judge()
 	f.Measures = verdict.Measures{
 		{Key: "pressure_kpa", Value: unit.Pressure(worst).KPa()},
 		{Key: "ratio", Value: r.High},
@@ -100,24 +100,10 @@ func slab(s *scene.Scene, st stand.Stance, f *verdict.Finding) {
 		{Key: "governs", Value: wood.Bearing},
 	}
 	f.Source = []string{"IRC R402.2: concrete of 2500 psi (from memory); 0.3 of it may press on it, up to twice as much on a small place (from memory)"}
-	f.Summary = fmt.Sprintf("%s presses on the slab with %s, %s of what plain concrete may; this is a slab on the ground: one over a cellar needs an engineer", where, pressure(s, worst), percent(r.High))
+	f.Summary = fmt.Sprintf("%s presses on the slab with %s, %s of what plain concrete may; this is a slab on the ground: one over a cellar needs an engineer", where, stand.PressureText(s, worst), wood.Percent(r.High))
 	if r.High > 0.9 {
 		f.Summary += "; put a plate of wood or steel under each foot"
 	}
-}
-
-func pressure(s *scene.Scene, mpa float64) string {
-	if s.Units == unit.Inches {
-		return fmt.Sprintf("%.0f psi", math.Ceil(unit.Pressure(mpa).PSI()))
-	}
-	return fmt.Sprintf("%.0f kPa", math.Ceil(unit.Pressure(mpa).KPa()))
-}
-
-func percent(r float64) string {
-	if math.IsNaN(r) || r >= 100 {
-		return "far more than 100 %"
-	}
-	return fmt.Sprintf("%.0f %%", math.Ceil(100*r-1e-9))
 }
 
 // judgeJoists fills in the finding on joists.
@@ -154,7 +140,7 @@ func judgeJoists(s *scene.Scene, st stand.Stance, f *verdict.Finding) {
 			sum.note(g.number[i], j, low[i], guessed)
 		}
 	}
-	f.Verdict = verdictOf(sum.ratio)
+	f.Verdict = sum.ratio.Judge()
 	code, hasCode := codeSpan(s, 40)
 	sleeping, _ := codeSpan(s, 30)
 	f.Measures = verdict.Measures{
@@ -174,9 +160,9 @@ func judgeJoists(s *scene.Scene, st stand.Stance, f *verdict.Finding) {
 		{Key: "joist_ratio", Value: sum.ratios},
 	}
 	f.Summary = fmt.Sprintf("joist %d of %s carries the most: %s of what it may (%s); %d joists share the %s",
-		sum.worst, size(s), percent(sum.ratio.High), sum.governs, len(sum.numbers), s.Units.Mass(unit.Mass(st.Force.N()/unit.StandardGravity)))
+		sum.worst, size(s), wood.Percent(sum.ratio.High), sum.governs, len(sum.numbers), s.Units.Mass(unit.Mass(st.Force.N()/unit.StandardGravity)))
 	if sum.ratio.High > 1 && sum.ratio.Low <= 1 {
-		f.Summary += fmt.Sprintf("; no less than %s", percent(sum.ratio.Low))
+		f.Summary += fmt.Sprintf("; no less than %s", wood.Percent(sum.ratio.Low))
 	}
 	f.Summary += fmt.Sprintf("; the tank and the room press it down %s, everything in the long run %s", s.Units.Fine(unit.Length(sum.sag)), s.Units.Fine(unit.Length(sum.lasting)))
 	if hasCode {
@@ -186,7 +172,7 @@ func judgeJoists(s *scene.Scene, st stand.Stance, f *verdict.Finding) {
 	for _, c := range g.changes(s) {
 		f.Measures = append(f.Measures, verdict.Measure{Key: c.key + "_ratio", Value: c.ratio})
 		if sum.ratio.High > 0.9 && c.ratio < sum.ratio.High {
-			helps = append(helps, c.text+" "+percent(c.ratio))
+			helps = append(helps, c.text+" "+wood.Percent(c.ratio))
 		}
 	}
 	switch {
@@ -263,17 +249,6 @@ func floorAssumed(s *scene.Scene, t wood.Timber) []string {
 		}
 	}
 	return out
-}
-
-// verdictOf judges a ratio that lies between two ends.
-func verdictOf(r wood.Ratio) verdict.Verdict {
-	switch {
-	case r.High <= 1:
-		return verdict.JudgeRatio(r.High)
-	case r.Low > 1:
-		return verdict.No
-	}
-	return verdict.Unsure
 }
 
 // A summary gathers the joists under the tank.

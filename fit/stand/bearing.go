@@ -6,7 +6,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"undercroft/fit/internal/beam"
-	"undercroft/fit/verdict"
 	"undercroft/fit/weight"
 	"undercroft/scene"
 )
@@ -139,16 +138,4 @@ func shared(a, b r3.Box, axis scene.Axis) (lo, hi float64) {
 	a0, a1 := span(a, axis)
 	b0, b1 := span(b, axis)
 	return max(a0, b0), min(a1, b1)
-}
-
-// judge returns the verdict on a ratio that lies between low and high: no only
-// where the lowest it may be is too much.
-func judge(low, high float64) verdict.Verdict {
-	switch {
-	case high <= 1:
-		return verdict.JudgeRatio(high)
-	case low > 1:
-		return verdict.No
-	}
-	return verdict.Unsure
 }

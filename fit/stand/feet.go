@@ -95,7 +95,7 @@ func checkFeet(s *scene.Scene, l weight.Loads) ([]verdict.Finding, []verdict.Lef
 		{Key: "tip_deg", Value: tips.least},
 		{Key: "foot_n", Value: forces},
 	}
-	f.Summary = fmt.Sprintf("%s presses hardest, with %s (%s on the house floor)", heaviest, mass(s, largest), pressureText(s, pressure))
+	f.Summary = fmt.Sprintf("%s presses hardest, with %s (%s on the house floor)", heaviest, mass(s, largest), PressureText(s, pressure))
 	if perMetre > 0 {
 		f.Measures = append(f.Measures, verdict.Measure{Key: "per_metre_n", Value: perMetre})
 		length := unit.Length(1000)
@@ -126,8 +126,8 @@ func checkFeet(s *scene.Scene, l weight.Loads) ([]verdict.Finding, []verdict.Lef
 	return []verdict.Finding{f}, nil
 }
 
-// pressureText prints a pressure as people know it from tyres or tables.
-func pressureText(s *scene.Scene, mpa float64) string {
+// PressureText prints a pressure as people know it from tyres or tables.
+func PressureText(s *scene.Scene, mpa float64) string {
 	p := unit.Pressure(mpa)
 	if s.Units == unit.Inches {
 		return fmt.Sprintf("%.0f psi", math.Ceil(p.PSI()))

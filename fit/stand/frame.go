@@ -84,7 +84,7 @@ func (r *result) note(ratios map[string]wood.Ratio, carries, sag, lasting float6
 		if governs == "" || q.High > worst.High {
 			governs = name
 		}
-		worst = wood.Ratio{Low: max(worst.Low, q.Low), High: max(worst.High, q.High)}
+		worst = worst.Worse(q)
 	}
 	if !r.set {
 		*r = result{set: true, overall: worst, governs: governs, parts: ratios, carries: carries, sag: sag, lasting: lasting, screws: r.screws, screwsAt: r.screwsAt}
@@ -338,7 +338,7 @@ func (f *frame) settleLevel(n *node) {
 			r, err = wood.CheckBeam(timber, use, loads, wood.DeflectionLimits(timber.Weak.Code))
 		}
 		for _, p := range seats {
-			r.Bearing = worse(r.Bearing, permanentBearing(timber, p, damp))
+			r.Bearing = r.Bearing.Worse(permanentBearing(timber, p, damp))
 		}
 		return r, err
 	}
@@ -378,16 +378,12 @@ func ratios(r wood.BeamResult) map[string]wood.Ratio {
 	}
 }
 
-func worse(a, b wood.Ratio) wood.Ratio {
-	return wood.Ratio{Low: max(a.Low, b.Low), High: max(a.High, b.High)}
-}
-
 // permanentBearing judges a permanent force on a seat.
 func permanentBearing(t wood.Timber, p pressed, damp bool) wood.Ratio {
 	var out wood.Ratio
 	for _, c := range wood.Combinations(t.Weak.Code, damp) {
 		if c.Live == 0 {
-			out = worse(out, wood.BearingRatio(t, p.seat, p.force*c.Permanent, c))
+			out = out.Worse(wood.BearingRatio(t, p.seat, p.force*c.Permanent, c))
 		}
 	}
 	return out
@@ -710,7 +706,7 @@ func (f *frame) does(n *node, timber wood.Timber, sec wood.Section) bool {
 			return false
 		}
 		for _, r := range ratios {
-			if judge(r.Low, r.High) != verdict.OK {
+			if r.Judge() != verdict.OK {
 				return false
 			}
 		}

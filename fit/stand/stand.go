@@ -260,7 +260,7 @@ func (f *frame) finding(n *node) verdict.Finding {
 		return u
 	}
 	r := n.result
-	out.Verdict = judge(r.overall.Low, r.overall.High)
+	out.Verdict = r.overall.Judge()
 	if !r.set {
 		out.Verdict = verdict.OK
 		out.Summary = what + " carries nothing of the tank"
@@ -334,17 +334,9 @@ func (f *frame) say(r wood.Ratio, governs string, carries float64) string {
 // say puts a ratio in words.
 func say(s *scene.Scene, r wood.Ratio, governs string, carries float64) string {
 	if r.High > 1 && r.Low <= 1 {
-		return fmt.Sprintf("carries %s: between %s and %s of what it may (%s)", mass(s, carries), percent(r.Low), percent(r.High), governs)
+		return fmt.Sprintf("carries %s: between %s and %s of what it may (%s)", mass(s, carries), wood.Percent(r.Low), wood.Percent(r.High), governs)
 	}
-	return fmt.Sprintf("carries %s: %s of what it may (%s)", mass(s, carries), percent(r.High), governs)
-}
-
-// percent prints a ratio, rounded up so that it never promises more than it is.
-func percent(r float64) string {
-	if math.IsInf(r, 1) || math.IsNaN(r) || r >= 100 {
-		return "far more than 100 %"
-	}
-	return fmt.Sprintf("%.0f %%", math.Ceil(100*r-1e-9))
+	return fmt.Sprintf("carries %s: %s of what it may (%s)", mass(s, carries), wood.Percent(r.High), governs)
 }
 
 // measures of a member, in the order of the keys.
@@ -452,7 +444,7 @@ func (c *carcass) finding(ways []piece) verdict.Finding {
 	if c.sheet.Assumed != "" {
 		out.Assumed = append(out.Assumed, c.sheet.Assumed)
 	}
-	out.Verdict = judge(r.overall.Low, r.overall.High)
+	out.Verdict = r.overall.Judge()
 	if out.Verdict == verdict.No && len(out.Assumed) > 0 && p.assumed != nil {
 		out.Verdict = verdict.Unsure // the thickness is a guess, and a guess proves nothing
 	}
@@ -490,7 +482,7 @@ func enough(ways []piece, thick float64) bool {
 		if err != nil {
 			return false
 		}
-		if q, _ := r.Overall(); judge(q.Low, q.High) != verdict.OK {
+		if q, _ := r.Overall(); q.Judge() != verdict.OK {
 			return false
 		}
 	}

@@ -116,7 +116,7 @@ func (r SheetResult) Overall() (Ratio, string) {
 		if governs == "" || q.High > worst.High {
 			governs = name
 		}
-		worst = worst.worse(q)
+		worst = worst.Worse(q)
 	}
 	return worst, governs
 }

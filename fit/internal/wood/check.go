@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"undercroft/fit/internal/beam"
+	"undercroft/fit/verdict"
 )
 
 // A Ratio of what is to what is allowed: at least Low and at most High. The two
@@ -12,8 +13,28 @@ import (
 // standard permits to count in the wood's favour what is not sure to be there.
 type Ratio struct{ Low, High float64 }
 
-// worse returns the ratio of two things that must both hold.
-func (r Ratio) worse(s Ratio) Ratio { return Ratio{max(r.Low, s.Low), max(r.High, s.High)} }
+// Worse returns the ratio of two things that must both hold.
+func (r Ratio) Worse(s Ratio) Ratio { return Ratio{max(r.Low, s.Low), max(r.High, s.High)} }
+
+// Judge returns the verdict: no only where the lowest it may be is too much, ok
+// only where the highest is not.
+func (r Ratio) Judge() verdict.Verdict {
+	switch {
+	case r.High <= 1:
+		return verdict.JudgeRatio(r.High)
+	case r.Low > 1:
+		return verdict.No
+	}
+	return verdict.Unsure
+}
+
+// Percent prints a ratio, rounded up so that it never promises more than it is.
+func Percent(ratio float64) string {
+	if math.IsNaN(ratio) || ratio >= 100 {
+		return "far more than 100 %"
+	}
+	return fmt.Sprintf("%.0f %%", math.Ceil(100*ratio-1e-9))
+}
 
 // Loads on a beam, each as it is (without factors).
 type Loads struct {
@@ -138,14 +159,14 @@ func CheckBeam(t Timber, u BeamUse, l Loads, limits Limits) (BeamResult, error) 
 		if err != nil {
 			return out, err
 		}
-		out.Bending = out.Bending.worse(Ratio{stress / (t.Strong.Bending * c.Strength), stress / high})
+		out.Bending = out.Bending.Worse(Ratio{stress / (t.Strong.Bending * c.Strength), stress / high})
 		shear := func(skip float64) float64 { return 1.5 * math.Abs(s.MaxShear(skip).Value) / u.Section.Area() }
-		out.Shear = out.Shear.worse(Ratio{
+		out.Shear = out.Shear.Worse(Ratio{
 			shear(u.Section.Height) / (t.Strong.Shear * c.Strength),
 			shear(0) / (t.Weak.Shear * c.Strength),
 		})
 		for i, seat := range u.Seats {
-			out.Bearing = out.Bearing.worse(BearingRatio(t, seat, s.Reactions[i], c))
+			out.Bearing = out.Bearing.Worse(BearingRatio(t, seat, s.Reactions[i], c))
 		}
 	}
 	if err := out.sag(t, u, limits, solve); err != nil {
@@ -169,7 +190,7 @@ func CheckBeam(t Timber, u BeamUse, l Loads, limits Limits) (BeamResult, error) 
 		if out.Governs == "" || r.ratio.High > out.Overall.High {
 			out.Governs = r.name
 		}
-		out.Overall = out.Overall.worse(r.ratio)
+		out.Overall = out.Overall.Worse(r.ratio)
 	}
 	return out, nil
 }
@@ -241,7 +262,7 @@ func (r *BeamResult) sag(t Timber, u BeamUse, limits Limits, solve func(dead, ad
 	r.Sag, r.SagAt = math.Abs(e.Value), e.X
 	e, slow := share(lasting, limits.Lasting)
 	r.Lasting = math.Abs(e.Value)
-	r.Deflection = quick.worse(slow)
+	r.Deflection = quick.Worse(slow)
 	return nil
 }
 
@@ -291,7 +312,7 @@ func CheckColumn(t Timber, u ColumnUse, permanent, live float64) (Ratio, error) 
 		if !ok {
 			low = high
 		}
-		out = out.worse(Ratio{stress / low, stress / high})
+		out = out.Worse(Ratio{stress / low, stress / high})
 	}
 	return out, nil
 }
