@@ -421,6 +421,22 @@ func TestWholeReef(t *testing.T) {
 	}
 }
 
+func TestWaterRunsToTheLowSide(t *testing.T) {
+	t.Parallel()
+	// The cabinet's right edge, 1100 mm away, lies 11 mm lower, its back edge,
+	// 500 mm away, 5 mm: a hundredth each way. The middles of the two chambers
+	// are 305 mm apart, or 155 mm with the water running to the back.
+	s := paper()
+	s.Water.Slope = scene.Slope{LeftRight: 11}
+	f := water.Compute(s)
+	near(t, "deeper on the right by", (f.PumpOff.Depth[1] - f.PumpOff.Depth[0]).MM(), 3.05, 1e-6)
+	s.Water.Slope = scene.Slope{FrontBack: 5}
+	s.Sump.Inlet = scene.Front
+	s.Sump.Baffles = []scene.Baffle{{At: 140, Top: 200, Thickness: 10}}
+	f = water.Compute(s)
+	near(t, "deeper at the back by", (f.PumpOff.Depth[1] - f.PumpOff.Depth[0]).MM(), 1.55, 1e-6)
+}
+
 func TestSlopeTakesRoom(t *testing.T) {
 	t.Parallel()
 	level := finding(t, reef(), "water/fill line")

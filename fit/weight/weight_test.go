@@ -212,6 +212,9 @@ func TestLiftingEquation(t *testing.T) {
 	if got, ok := weight.Lifting(250, 750, 0); !ok || math.Abs(got.KG()-20.7) > 1e-9 {
 		t.Errorf("best case: %v, %v; want 20.7", got, ok)
 	}
+	if got, _ := weight.Lifting(500, 250, 500); math.Abs(got.KG()-20.7*0.5*0.85*0.91) > 1e-9 {
+		t.Errorf("half the reach's worth, 50 cm down, over 50 cm: %v", got)
+	}
 	got, ok := weight.Lifting(23*unit.Inch, 15*unit.Inch, 48*unit.Inch)
 	if want := 16.3 / 0.95 * 0.90; !ok || math.Abs(got.Lb()-want) > 0.04*want {
 		t.Errorf("worked example: %.2f lb, %v; want %.2f", got.Lb(), ok, want)

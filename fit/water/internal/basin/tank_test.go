@@ -76,6 +76,19 @@ func TestTwoBasinsFill(t *testing.T) {
 	near(t, "backward: second level", s.Heights[1], 120, 1e-8)
 }
 
+func TestWaterPassesThroughAFullBasin(t *testing.T) {
+	t.Parallel()
+	// Three basins of 100 x 100; the first runs over into the second, which is
+	// over-full when the water comes, but has its lower edge to the third. The
+	// first stays full to its edge.
+	tank := build(320, 100, 300, []pane{{100, 10, 0, 80}, {210, 10, 0, 40}}, nil, [2]float64{})
+	s := tank.Settle([]float64{100 * 100 * 90, 100 * 100 * 85, 0})
+	near(t, "first", s.Heights[0], 80, 1e-8)
+	// 55 go on from the second: 40 fill the third, 15 rise over both and the pane.
+	near(t, "second", s.Heights[1], 40+15.0*100/210, 1e-8)
+	near(t, "third", s.Heights[2], s.Heights[1], 0)
+}
+
 func TestThreeBasinsWithTrapAndThings(t *testing.T) {
 	t.Parallel()
 	// Chamber 200, pane 10 to 150, slot 30, raised pane 10 from 40 to 220, slot
