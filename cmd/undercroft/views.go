@@ -19,6 +19,8 @@ import (
 	"undercroft/export/text"
 	"undercroft/export/view"
 	"undercroft/fit"
+	"undercroft/fit/floor"
+	"undercroft/fit/stand"
 	"undercroft/fit/verdict"
 	"undercroft/fit/water"
 	"undercroft/scene"
@@ -93,9 +95,6 @@ func (a *app) draw(ctx context.Context, s *scene.Scene, r fit.Report) ([]view.Pi
 	return pictures, g.Wait()
 }
 
-// sheetHeight is the height of a printed sheet in mm.
-const sheetHeight = 279
-
 // drawingsOf lists what to draw: the plan as it was read, then the places to
 // look at, then the ways in.
 func drawingsOf(s *scene.Scene, r fit.Report) []drawing {
@@ -106,10 +105,10 @@ func drawingsOf(s *scene.Scene, r fit.Report) []drawing {
 	} {
 		ds = append(ds, func(o view.Options) (view.Picture, error) { return whole(subject, o) })
 	}
-	if w := water.Compute(s); s.Sump != nil && len(w.Spaces) > 0 {
+	for _, p := range sheetsOf(s) {
 		ds = append(ds, func(o view.Options) (view.Picture, error) {
-			png, err := sheet.SectionPNG(s, w, float64(o.Height)/sheetHeight)
-			return view.Picture{Name: "levels", Title: "The sump cut along the flow, with levels and pen marks", PNG: png}, err
+			png, err := p.png(float64(o.Height) / sheetHeight)
+			return view.Picture{Name: p.name, Title: p.title, PNG: png}, err
 		})
 	}
 	for _, f := range r.Checks {
@@ -126,6 +125,39 @@ func drawingsOf(s *scene.Scene, r fit.Report) []drawing {
 		}
 	}
 	return ds
+}
+
+// A page is a printed sheet as a picture.
+type page struct {
+	name, title string
+	png         func(perMM float64) ([]byte, error)
+}
+
+// sheetHeight is the height of a printed sheet in mm.
+const sheetHeight = 279
+
+// sheetsOf lists the sheets for which the plan has data.
+func sheetsOf(s *scene.Scene) []page {
+	var pages []page
+	if w := water.Compute(s); s.Sump != nil && len(w.Spaces) > 0 {
+		pages = append(pages, page{
+			"levels", "The sump cut along the flow, with levels and pen marks",
+			func(perMM float64) ([]byte, error) { return sheet.SectionPNG(s, w, perMM) },
+		})
+	}
+	if s.Stand != nil && (len(s.Stand.Members) > 0 || s.Stand.Board != "") {
+		pages = append(pages, page{
+			"stand", "The stand, with what each member bears",
+			func(perMM float64) ([]byte, error) { return sheet.StandPNG(s, stand.Check(s), perMM) },
+		})
+	}
+	if s.Floor != nil && s.Floor.Joists != nil {
+		pages = append(pages, page{
+			"house-floor", "The house floor from above, with its joists",
+			func(perMM float64) ([]byte, error) { return sheet.FloorPlanPNG(s, floor.Check(s), perMM) },
+		})
+	}
+	return pages
 }
 
 // during returns what is there while m is carried in: no water, and nothing
