@@ -180,6 +180,15 @@ func (c *checker) name(space int) string {
 	return fmt.Sprintf("chamber %d", sp.Number)
 }
 
+// mark measures from one depth to another in the middle of a space.
+func (c *checker) mark(space int, from, to float64, label string, parts ...string) scene.Mark {
+	a := c.nom.middle(space)
+	b := a
+	a.Z += from
+	b.Z += to
+	return scene.Mark{From: a, To: b, Label: label, Parts: parts}
+}
+
 // least returns how far the water stays below the brim at least, over all
 // spaces.
 func (m *model) least(heights []float64) float64 {

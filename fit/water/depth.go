@@ -100,6 +100,9 @@ func (c *checker) depth(id string, e *scene.Equipment, space int) {
 		{Key: "most_mm", Value: most},
 	}
 	say := func(x float64) string { return c.say.Length(unit.Length(x)) }
+	top := at
+	top.Z += d.nom
+	f.Marks = []scene.Mark{{From: at, To: top, Label: say(d.nom) + " of water", Parts: partsOf(c.scene, e.Name)}}
 	f.Summary = fmt.Sprintf("stands in %s of water", say(d.nom))
 	switch {
 	case e.StandsIn != nil:
@@ -126,6 +129,16 @@ func (c *checker) depth(id string, e *scene.Equipment, space int) {
 	c.restart(&f, e, space, at, most)
 	c.muddled(&f)
 	c.add(f)
+}
+
+// partsOf returns the names of a thing's parts.
+func partsOf(s *scene.Scene, thing string) []string {
+	t, _ := s.Thing(thing)
+	names := make([]string, len(t.Parts))
+	for i, p := range t.Parts {
+		names[i] = p.Name
+	}
+	return names
 }
 
 // change returns by how much the level would have to rise (or fall: negative)
@@ -214,6 +227,7 @@ func (c *checker) baffle(id string, i int) {
 		{Key: "speed_mm_s", Value: speed},
 	}
 	say := func(x float64) string { return c.say.Length(unit.Length(x)) }
+	f.Marks = []scene.Mark{c.mark(i-1, top-o.nom, top, say(math.Abs(o.nom)), fmt.Sprintf("sump/baffle %d", i))}
 	if o.nom >= 0 {
 		f.Summary = fmt.Sprintf("its top is %s above the water before it", say(o.nom))
 	} else {

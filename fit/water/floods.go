@@ -34,6 +34,8 @@ func (c *checker) pumpOff() {
 		{Key: "spare_high_mm", Value: room.hi},
 		{Key: "chamber_level_high_mm", Value: c.chambers(c.high.depthsOf(s.high.Heights))},
 	}
+	n := len(c.Spaces) - 1
+	f.Marks = []scene.Mark{c.mark(n, c.PumpOff.Depth[n].MM(), c.Brim.MM(), "pump off: "+c.say.Length(c.Brim-c.PumpOff.Depth[n])+" to the brim")}
 	f.Summary = fmt.Sprintf("%s come down when the pump stops; ", c.say.Volume(*c.Drained))
 	switch {
 	case c.PumpOff.Spilled > 0:

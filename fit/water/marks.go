@@ -48,6 +48,15 @@ func (c *checker) fillLine() {
 			f.Summary += fmt.Sprintf("; over %s running it stands above the baffle before it", c.say.Length(in.Top))
 		}
 	}
+	n := len(c.Spaces) - 1
+	for _, m := range []struct {
+		name string
+		at   *unit.Length
+	}{{"pump running", c.SafeMark}, {"pump off", c.SafeOff}} {
+		if m.at != nil {
+			f.Marks = append(f.Marks, c.mark(n, 0, m.at.MM(), m.name+" "+c.say.Length(*m.at)))
+		}
+	}
 	if l := c.scene.Sump.Level; l != nil && c.Mark != nil {
 		c.judgeLevel(&f, l.MM())
 	}

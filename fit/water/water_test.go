@@ -437,6 +437,29 @@ func TestWaterRunsToTheLowSide(t *testing.T) {
 	near(t, "deeper at the back by", (f.PumpOff.Depth[1] - f.PumpOff.Depth[0]).MM(), 1.55, 1e-6)
 }
 
+func TestMarksForPictures(t *testing.T) {
+	t.Parallel()
+	s := reef()
+	in := s.Sump.Inside()
+	for _, c := range []struct {
+		id       string
+		from, to float64 // above the inside bottom
+	}{
+		{"water/pump off", list(t, finding(t, s, "water/pump off"), "chamber_level_mm")[1], in.Max.Z - in.Min.Z},
+		{"water/fill line", 0, number(t, finding(t, s, "water/fill line"), "level_safe_mm")},
+		{"water/depth/pump", 0, 7 * 25.4},
+		{"water/baffle 2", 12*25.4 - number(t, finding(t, s, "water/baffle 2"), "spare_to_top_mm"), 12 * 25.4},
+	} {
+		m := finding(t, s, c.id).Marks
+		if len(m) == 0 {
+			t.Errorf("%s has no mark", c.id)
+			continue
+		}
+		near(t, c.id+": from", m[0].From.Z-in.Min.Z, c.from, 0.5)
+		near(t, c.id+": to", m[0].To.Z-in.Min.Z, c.to, 0.5)
+	}
+}
+
 func TestSlopeTakesRoom(t *testing.T) {
 	t.Parallel()
 	level := finding(t, reef(), "water/fill line")

@@ -7,6 +7,7 @@ import (
 
 	"undercroft/fit/verdict"
 	"undercroft/scene"
+	"undercroft/scene/seawater"
 	"undercroft/scene/unit"
 )
 
@@ -129,6 +130,10 @@ func system(s *scene.Scene, l Loads) verdict.Finding {
 	default:
 		brim, _, _ := l.Total(BrimFull)
 		f.Summary = fmt.Sprintf("%s empty, %s full to the brim", s.Units.Mass(empty), s.Units.Mass(brim))
+	}
+	if _, known := seawater.Density(s.Brine.Salinity, s.Brine.Temperature); !known {
+		f.Verdict = verdict.Unsure
+		f.Summary += "; salinity or temperature is outside of the range in which the density of water is known"
 	}
 	return f
 }

@@ -236,6 +236,15 @@ func TestLiftingEquation(t *testing.T) {
 	}
 }
 
+func TestWaterOutOfRange(t *testing.T) {
+	t.Parallel()
+	s := plain()
+	s.Brine = scene.Brine{Salinity: 60, Temperature: 25}
+	if f := weight.Check(s).Checks[0]; f.Verdict != verdict.Unsure || !strings.Contains(f.Summary, "outside of the range") {
+		t.Errorf("brine of salinity 60: %v, %q", f.Verdict, f.Summary)
+	}
+}
+
 func BenchmarkCheck(b *testing.B) {
 	s := plain()
 	for b.Loop() {
