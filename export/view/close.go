@@ -79,10 +79,10 @@ func (s Subject) close(shapes []shape, p Place, o Options) (Picture, error) {
 	b.scale = cam.scale
 	sh.lay(render(shown, cam, o.Supersample), frame)
 	pl := &placer{area: frame.grow(-10 * sh.unit)}
-	sh.marks(cam, p, pl)
+	marked := sh.marks(cam, p, pl)
 	var names []tag
 	for _, g := range about {
-		names = append(names, nameIn(cam, shown, pl, words(g.name), mix(g.tone, ink, 0.55), func(p scene.Part) bool { return g.has(p) })...)
+		names = append(names, nameIn(cam, shown, marked, words(g.name), mix(g.tone, ink, 0.55), func(p scene.Part) bool { return g.has(p) })...)
 	}
 	// Other things only where they stand near: farther back they would be taken
 	// for neighbours of the place.
@@ -94,7 +94,7 @@ func (s Subject) close(shapes []shape, p Place, o Options) (Picture, error) {
 		if !slices.ContainsFunc(about, func(a focus) bool {
 			return isNamed(g.shapes[0].part, a.name) || slices.ContainsFunc(g.shapes, func(f shape) bool { return a.has(f.part) })
 		}) {
-			names = append(names, nameIn(cam, shown, pl, g.of, soft, func(p scene.Part) bool { return p.Of == g.of && p.Role != scene.RoleWater })...)
+			names = append(names, nameIn(cam, shown, marked, g.of, soft, func(p scene.Part) bool { return p.Of == g.of && p.Role != scene.RoleWater })...)
 		}
 	}
 	for _, f := range shown {
@@ -129,6 +129,8 @@ func fileName(title string) string {
 func words(name string) string {
 	of, part, _ := strings.Cut(name, "/")
 	switch {
+	case part == "":
+		return of
 	case name == "room/floor":
 		return "house floor"
 	case name == "cabinet/inside bottom":
@@ -141,13 +143,18 @@ func words(name string) string {
 		return "left door"
 	case part == "right leaf":
 		return "right door"
-	}
-	if of == "cabinet" { // a piece of a wall is named after the holes it lies beside
+	case of == "cabinet": // a piece of a wall is named after the holes it lies beside
 		for _, beside := range []string{" left of ", " right of ", " before ", " behind ", " below ", " above "} {
 			part, _, _ = strings.Cut(part, beside)
 		}
+		if part != "top" {
+			part += " wall"
+		}
+		return of + " " + part
+	case of == "sump" || of == "display" || of == "stand" || of == "room":
+		return of + " " + part
 	}
-	return strings.TrimSpace(of + " " + part)
+	return of + " (" + part + ")"
 }
 
 // foremost returns how far toward an eye the nearest point of shapes lies.
@@ -160,10 +167,10 @@ func foremost(shapes []shape, eye r3.Vec) float64 {
 }
 
 // nameIn returns the label of the parts that of picks, at a place of them in
-// view; none where they are not in view.
-func nameIn(cam camera, shapes []shape, p *placer, text string, tone color.RGBA, of func(scene.Part) bool) []tag {
+// view and not under a mark; none where they are not in view.
+func nameIn(cam camera, shapes []shape, marked []rect, text string, tone color.RGBA, of func(scene.Part) bool) []tag {
 	picked := slices.DeleteFunc(slices.Clone(shapes), func(f shape) bool { return !of(f.part) })
-	at, ok := visible(cam, picked, shapes, p.taken)
+	at, ok := visible(cam, picked, shapes, marked)
 	if !ok {
 		return nil
 	}
@@ -324,8 +331,8 @@ func viewpoint(shapes []shape, about []focus, marks []scene.Mark) r3.Vec {
 		eye := r3.Unit(v.eye)
 		c := 0.12 * float64(i)
 		for _, m := range marks {
-			if d := r3.Sub(m.To, m.From); r3.Norm(d) > near {
-				along := r3.Dot(r3.Unit(d), eye)
+			if d, ok := across(shapes, about, m); ok {
+				along := r3.Dot(d, eye)
 				c += 4 * along * along // a dimension seen along its length says nothing
 			}
 			for _, f := range shapes {
@@ -343,6 +350,36 @@ func viewpoint(shapes []shape, about []focus, marks []scene.Mark) r3.Vec {
 		}
 	}
 	return best
+}
+
+// across returns the direction, of unit length, that a mark measures along; for
+// two parts that touch, that of the face between them; false where there is none.
+func across(shapes []shape, about []focus, m scene.Mark) (r3.Vec, bool) {
+	if d := r3.Sub(m.To, m.From); r3.Norm(d) > near {
+		return r3.Unit(d), true
+	}
+	if len(about) < 2 {
+		return r3.Vec{}, false
+	}
+	const touch = 0.01 // mm
+	other := func(f focus) []r3.Vec {
+		return pointsOf(slices.DeleteFunc(slices.Clone(shapes), func(s shape) bool { return !f.has(s.part) }))
+	}
+	for i, f := range about[:2] {
+		beyond := other(about[1-i])
+		for _, s := range shapes {
+			if !f.has(s.part) {
+				continue
+			}
+			for _, g := range s.facets {
+				if math.Abs(r3.Dot(g.normal, m.From)-g.off) < touch &&
+					!slices.ContainsFunc(beyond, func(p r3.Vec) bool { return r3.Dot(g.normal, p)-g.off < -touch }) {
+					return g.normal, true
+				}
+			}
+		}
+	}
+	return r3.Vec{}, false
 }
 
 // samples returns the points of a mark that are to be seen.
@@ -390,8 +427,9 @@ func opened(shapes []shape, about []focus, marks []scene.Mark, cam camera) (out 
 
 // marks draws the marks of a place: the line of measure, its label, and the
 // place ringed in the colour of the verdict, or the line underlaid with it where
-// it is long enough to be seen by itself.
-func (s *sheet) marks(cam camera, p Place, pl *placer) {
+// it is long enough to be seen by itself. It returns where labels and lines of
+// measure are.
+func (s *sheet) marks(cam camera, p Place, pl *placer) (at []rect) {
 	tone := verdictColour(p.Verdict)
 	face := typeface{true, sizeTitle}
 	const long = 150
@@ -417,6 +455,7 @@ func (s *sheet) marks(cam camera, p Place, pl *placer) {
 				s.line(end.sub(d), end.add(d), 1.4, ink)
 			}
 			s.measured(a, b)
+			at = append(at, rect{min(a.x, b.x), min(a.y, b.y), max(a.x, b.x), max(a.y, b.y)}.grow(14*s.unit))
 		} else {
 			s.fill(paper, 1, circle(c, 7*s.unit))
 			s.fill(ink, 1, circle(c, 4.5*s.unit))
@@ -438,7 +477,9 @@ func (s *sheet) marks(cam camera, p Place, pl *placer) {
 		s.box(r, 2.2, tone)
 		s.textIn(r, t.text, face, ink)
 		pl.take(r)
+		at = append(at, r)
 	}
+	return at
 }
 
 // column writes verdict and summary beside a close view and shows where in the

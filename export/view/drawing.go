@@ -237,11 +237,15 @@ func Understood(s Subject, o Options) (Picture, error) {
 	sh.dimensions(cam, ms, outline, p)
 	names := tags(p, cam, below)
 	for _, g := range groups(overhead) {
-		names = append(names, sh.phantom(cam, g, p))
+		names = append(names, sh.phantom(cam, g.of, pointsOf(g.shapes), p))
 	}
 	for _, op := range s.Openings {
 		r := cam.extent([]r3.Vec{op.Hole.Min, op.Hole.Max})
-		if op.Side != scene.Top {
+		if op.Side == scene.Top {
+			h := op.Hole
+			rim := []r3.Vec{h.Min, {X: h.Max.X, Y: h.Min.Y, Z: h.Min.Z}, h.Max, {X: h.Min.X, Y: h.Max.Y, Z: h.Min.Z}}
+			names = append(names, sh.phantom(cam, op.Name, rim, p))
+		} else {
 			names = append(names, tag{text: op.Name, at: r.middle(), in: r, tone: soft})
 		}
 	}
@@ -251,10 +255,10 @@ func Understood(s Subject, o Options) (Picture, error) {
 
 // phantom draws the outline of what lies before the plane of a section, as a
 // line of dashes and double dots, and returns its label.
-func (s *sheet) phantom(cam camera, g named, p *placer) tag {
-	var pts []point
-	for _, v := range pointsOf(g.shapes) {
-		pts = append(pts, cam.px(v))
+func (s *sheet) phantom(cam camera, name string, of []r3.Vec, p *placer) tag {
+	pts := make([]point, len(of))
+	for i, v := range of {
+		pts[i] = cam.px(v)
 	}
 	h := hull(pts)
 	for i, a := range h {
@@ -262,9 +266,9 @@ func (s *sheet) phantom(cam camera, g named, p *placer) tag {
 		s.dashed(a, b, 1.1, soft, 22, 5, 3, 5, 3, 5)
 		p.avoid(a, b)
 	}
-	e := cam.extent(pointsOf(g.shapes))
+	e := cam.extent(of)
 	at := point{e.x1 - e.w()*0.25, e.y0}
-	return tag{text: g.of + " (above)", at: at, in: rect{at.x, at.y, at.x, at.y}, tone: soft}
+	return tag{text: name + " (above)", at: at, in: rect{at.x, at.y, at.x, at.y}, tone: soft}
 }
 
 // hull returns the convex outline round pts.

@@ -196,8 +196,8 @@ func TestVerdictsDifferWithoutColour(t *testing.T) {
 func TestWordsForParts(t *testing.T) {
 	t.Parallel()
 	for name, want := range map[string]string{
-		"skimmer/cup": "skimmer cup", "sump/front pane": "sump front pane", "top-off jug": "top-off jug",
-		"cabinet/inside bottom": "cabinet bottom", "cabinet/front left of doors": "cabinet front", "cabinet/top": "cabinet top",
+		"skimmer/cup": "skimmer (cup)", "sump/front pane": "sump front pane", "top-off jug": "top-off jug",
+		"cabinet/inside bottom": "cabinet bottom", "cabinet/front left of doors": "cabinet front wall", "cabinet/top": "cabinet top",
 		"room/floor": "house floor", "doors/left leaf": "left door", "hatch/leaf": "hatch", "doors/right leaf hinge 2": "hinge",
 		"jug left of pump": "jug left of pump",
 	} {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -193,10 +194,18 @@ func Strip(s Subject, m scene.Motion, o Options) (Picture, error) {
 	area := sh.room(b)
 	columns := (len(all) + 1) / 2
 	const rows = 2
-	caption := 92 * sh.unit
+	// As many lines of text as the longest move takes, within reason.
 	face := typeface{false, sizeLabel}
-	eye := eyes[through]
+	texts := make([][]string, len(all))
+	const fewLines, mostLines = 2, 6
+	lines := fewLines
 	for i, st := range all {
+		texts[i] = sh.wrap(st.text, face, area.w()/float64(columns)-78*sh.unit)
+		lines = max(lines, min(len(texts[i]), mostLines))
+	}
+	caption := (24 + 27*float64(lines)) * sh.unit
+	eye := eyes[through]
+	for i := range all {
 		x, y := float64(i%columns), float64(i/columns)
 		cell := rect{
 			math.Round(area.x0 + area.w()*x/float64(columns)), math.Round(area.y0 + area.h()*y/rows),
@@ -227,8 +236,11 @@ func Strip(s Subject, m scene.Motion, o Options) (Picture, error) {
 		n := point{cell.x0 + 34*sh.unit, frame.y1 + 26*sh.unit}
 		sh.fill(ink, 1, circle(n, 17*sh.unit))
 		sh.textIn(rect{n.x - 1, n.y - 1, n.x + 1, n.y + 1}, fmt.Sprint(i+1), typeface{true, sizeLabel}, paper)
-		lines := sh.wrap(st.text, face, cell.w()-78*sh.unit)
-		for j, l := range lines[:min(len(lines), 3)] {
+		text := texts[i]
+		if len(text) > lines {
+			text = append(text[:lines-1:lines-1], sh.fitted(strings.Join(text[lines-1:], " "), face, cell.w()-78*sh.unit))
+		}
+		for j, l := range text {
 			sh.text(point{cell.x0 + 62*sh.unit, frame.y1 + (33+27*float64(j))*sh.unit}, l, face, ink)
 		}
 	}
