@@ -1,9 +1,11 @@
 package glass_test
 
 import (
+	"context"
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -187,5 +189,60 @@ func BenchmarkCheck(b *testing.B) {
 	s := sump()
 	for b.Loop() {
 		glass.Check(s)
+	}
+}
+
+func TestWayInForBaffles(t *testing.T) {
+	t.Parallel()
+	ways := func(change func(*scene.Sump)) []verdict.Finding {
+		s := sump()
+		change(s.Sump)
+		// What takes longer is unsure, which is as good here as no.
+		ctx, done := context.WithTimeout(t.Context(), 3*time.Second)
+		defer done()
+		return glass.Ways(ctx, s).Checks
+	}
+	// An open top: straight down.
+	for _, f := range ways(func(*scene.Sump) {}) {
+		if f.Verdict != verdict.OK || !strings.Contains(f.Summary, "goes in from above: lower") {
+			t.Errorf("open top: %s %v, %q", f.ID, f.Verdict, f.Summary)
+		}
+	}
+	// A rim as wide as the bead: turned on the way.
+	for _, f := range ways(func(s *scene.Sump) { s.Rim = &scene.Trim{Height: 25, Out: 3, In: 6} }) {
+		if f.Verdict != verdict.OK || strings.Count(f.Summary, ",") < 2 {
+			t.Errorf("rim: %s %v, %q", f.ID, f.Verdict, f.Summary)
+		}
+	}
+	// A rim that leaves 6 x 6 in: the pane is 9 7/8 in wide and 9 in high, more
+	// than the diagonal of the hole, 8 1/2 in.
+	for _, f := range ways(func(s *scene.Sump) {
+		s.Box.Max.X = 10.5 * 25.4
+		s.Baffles = []scene.Baffle{{At: 5 * unit.Inch, Top: 9 * unit.Inch, Thickness: 6}}
+		s.Rim = &scene.Trim{Height: 25, Out: 3, In: 2 * unit.Inch}
+	}) {
+		if f.Verdict == verdict.OK || f.Verdict == verdict.Tight {
+			t.Errorf("a hole of 6 x 6 in: %s %v, %q", f.ID, f.Verdict, f.Summary)
+		}
+	}
+}
+
+func TestBaffleBeforeAnother(t *testing.T) {
+	t.Parallel()
+	// The second pane stands 1 in behind the first: what was glued in before is
+	// there, so it cannot swing through it.
+	s := sump()
+	f := glass.Ways(t.Context(), s)
+	if len(f.Checks) != 2 || f.Checks[1].ID != "glass/way/baffle 2" {
+		t.Fatalf("checks %+v", f.Checks)
+	}
+	for _, inlet := range []scene.Face{scene.Right, scene.Front, scene.Back} {
+		s.Sump.Inlet = inlet
+		s.Sump.Baffles = []scene.Baffle{{At: 2 * unit.Inch, Top: 8 * unit.Inch, Thickness: 6}, {At: 4 * unit.Inch, Top: 6 * unit.Inch, Thickness: 6}}
+		for _, f := range glass.Ways(t.Context(), s).Checks {
+			if f.Verdict != verdict.OK {
+				t.Errorf("inlet %v: %s %v, %q", inlet, f.ID, f.Verdict, f.Summary)
+			}
+		}
 	}
 }
