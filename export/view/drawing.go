@@ -205,7 +205,7 @@ func seen(cam camera, of, all []shape, q point) bool {
 }
 
 // Understood draws the plan as it was read: a section from above, laid under
-// the lowest head of an opening, with the plan's own dimensions.
+// the highest head of an opening, with the plan's own dimensions.
 func Understood(s Subject, o Options) (Picture, error) {
 	o, err := s.prepare(o)
 	if err != nil {
@@ -237,15 +237,21 @@ func Understood(s Subject, o Options) (Picture, error) {
 	sh.dimensions(cam, ms, outline, p)
 	names := tags(p, cam, below)
 	for _, g := range groups(overhead) {
-		names = append(names, sh.phantom(cam, g.of, pointsOf(g.shapes), p))
+		above := sh.phantom(cam, g.of+" (above)", pointsOf(g.shapes), p)
+		if !slices.ContainsFunc(below, func(f shape) bool { return f.part.Of == g.of }) {
+			names = append(names, above)
+		}
 	}
 	for _, op := range s.Openings {
-		r := cam.extent([]r3.Vec{op.Hole.Min, op.Hole.Max})
-		if op.Side == scene.Top {
-			h := op.Hole
-			rim := []r3.Vec{h.Min, {X: h.Max.X, Y: h.Min.Y, Z: h.Min.Z}, h.Max, {X: h.Min.X, Y: h.Max.Y, Z: h.Min.Z}}
-			names = append(names, sh.phantom(cam, op.Name, rim, p))
-		} else {
+		h := op.Hole
+		rim := []r3.Vec{h.Min, {X: h.Max.X, Y: h.Min.Y}, h.Max, {X: h.Min.X, Y: h.Max.Y}}
+		r := cam.extent(rim)
+		switch {
+		case op.Side == scene.Top:
+			names = append(names, sh.phantom(cam, op.Name+" (above)", rim, p))
+		case h.Max.Z <= height:
+			names = append(names, sh.phantom(cam, op.Name+" (below)", rim, p))
+		default:
 			names = append(names, tag{text: op.Name, at: r.middle(), in: r, tone: soft})
 		}
 	}
@@ -261,14 +267,13 @@ func (s *sheet) phantom(cam camera, name string, of []r3.Vec, p *placer) tag {
 		pts[i] = cam.px(v)
 	}
 	h := hull(pts)
+	s.dashed(h, 1.1, soft, 22, 5, 3, 5, 3, 5)
 	for i, a := range h {
-		b := h[(i+1)%len(h)]
-		s.dashed(a, b, 1.1, soft, 22, 5, 3, 5, 3, 5)
-		p.avoid(a, b)
+		p.avoid(a, h[(i+1)%len(h)])
 	}
 	e := cam.extent(of)
 	at := point{e.x1 - e.w()*0.25, e.y0}
-	return tag{text: name + " (above)", at: at, in: rect{at.x, at.y, at.x, at.y}, tone: soft}
+	return tag{text: name, at: at, in: rect{at.x, at.y, at.x, at.y}, tone: soft}
 }
 
 // hull returns the convex outline round pts.
@@ -299,24 +304,23 @@ func hull(pts []point) []point {
 	return append(lower[:len(lower)-1], upper[:len(upper)-1]...)
 }
 
-// cutHeight returns where the section from above is laid: just under the lowest
-// head of the side openings, else just under the cabinet's top.
+// cutHeight returns where the section from above is laid: just under the highest
+// head of the side openings, so that what stands inside is mostly below, else
+// just under the cabinet's top.
 func (s Subject) cutHeight(shapes []shape) float64 {
-	z := math.Inf(1)
+	z := math.Inf(-1)
 	for _, op := range s.Openings {
-		if op.Side != scene.Top {
-			z = min(z, op.Hole.Max.Z)
+		if op.Side != scene.Top && !op.OpenFace {
+			z = max(z, op.Hole.Max.Z)
 		}
 	}
-	if math.IsInf(z, 1) {
+	if math.IsInf(z, -1) {
+		z = boundsOf(shapes).Max.Z
 		for _, f := range shapes {
-			if b := boundsOf([]shape{f}); f.part.Role == scene.RolePanel && strings.HasPrefix(f.part.Name, "cabinet/top") {
-				z = min(z, b.Min.Z)
+			if side(f.part, "top") {
+				z = min(z, boundsOf([]shape{f}).Min.Z)
 			}
 		}
-	}
-	if math.IsInf(z, 1) {
-		z = boundsOf(shapes).Max.Z
 	}
 	return z - 1
 }

@@ -252,20 +252,26 @@ func (s *sheet) line(p, q point, width float64, c color.RGBA) {
 // pen returns the width in px of a line, never so thin that it breaks up.
 func (s *sheet) pen(width float64) float64 { return max(width*s.unit, 0.8) }
 
-// dashed draws a line of dashes and gaps, lengths for the default picture.
-func (s *sheet) dashed(p, q point, width float64, c color.RGBA, pattern ...float64) {
-	length := p.dist(q)
-	if length == 0 {
-		return
-	}
+// dashed draws a closed line of dashes and gaps, lengths for the default picture.
+func (s *sheet) dashed(pts []point, width float64, c color.RGBA, pattern ...float64) {
 	var bars [][]point
-	at := 0.0
-	for i := 0; at < length; i++ {
-		d := pattern[i%len(pattern)] * s.unit
-		if i%2 == 0 {
-			bars = append(bars, bar(along(p, q, at/length), along(p, q, min(1, (at+d)/length)), s.pen(width)))
+	k, left := 0, pattern[0]*s.unit // of the dash or gap the pen is in
+	for i, p := range pts {
+		q := pts[(i+1)%len(pts)]
+		length := p.dist(q)
+		for at := 0.0; at < length; {
+			step := min(left, length-at)
+			if k%2 == 0 {
+				if b := bar(along(p, q, at/length), along(p, q, (at+step)/length), s.pen(width)); b != nil {
+					bars = append(bars, b)
+				}
+			}
+			at += step
+			if left -= step; left <= 0 {
+				k = (k + 1) % len(pattern)
+				left = pattern[k] * s.unit
+			}
 		}
-		at += d
 	}
 	s.fill(c, 1, bars...)
 }

@@ -33,8 +33,8 @@ type Subject struct {
 	// Open is the door leaves as far open as they go; they take the place of
 	// the leaves among Parts where doors are shown open.
 	Open []scene.Part
-	// Openings are those of the cabinet: a section from above is laid through
-	// the lowest head.
+	// Openings are those of the cabinet: a section from above is laid under the
+	// highest head.
 	Openings []scene.Opening
 	// Dimensions are the plan's own measures.
 	Dimensions []scene.Mark
