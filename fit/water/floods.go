@@ -32,6 +32,7 @@ func (c *checker) pumpOff() {
 		{Key: "spilled_l", Value: c.PumpOff.Spilled.Litres()},
 		{Key: "spare_low_mm", Value: room.lo},
 		{Key: "spare_high_mm", Value: room.hi},
+		{Key: "wanted_mm", Value: Freeboard.MM()},
 		{Key: "chamber_level_high_mm", Value: c.chambers(c.high.depthsOf(s.high.Heights))},
 	}
 	n := len(c.Spaces) - 1
