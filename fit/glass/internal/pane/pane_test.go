@@ -129,8 +129,7 @@ func ritz(p pane.Pane, l pane.Load) (sag, free float64) {
 	}
 	var x mat.VecDense
 	if err := x.SolveVec(stiff, force); err != nil {
-		var ill mat.Condition
-		if !errors.As(err, &ill) { // many terms are ill conditioned, and good enough
+		if _, ill := errors.AsType[mat.Condition](err); !ill { // many terms are ill conditioned, and good enough
 			panic(err)
 		}
 	}
