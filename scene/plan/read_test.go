@@ -165,6 +165,70 @@ func TestReadLanding(t *testing.T) {
 	check("assumed", len(s.Assumed), 3) // the baffles' thickness, nothing else
 }
 
+// readFile reads a plan of testdata.
+func readFile(t *testing.T, name string) *scene.Scene {
+	t.Helper()
+	data, err := os.ReadFile(filepath.Join(plansDir, name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := plan.Read(name, data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// Keys that the example does not have, in millimetres and centimetres.
+func TestReadOtherKeys(t *testing.T) {
+	t.Parallel()
+	check := func(what string, got, want any) {
+		t.Helper()
+		if !reflect.DeepEqual(got, want) {
+			t.Errorf("%s: got %v, want %v", what, got, want)
+		}
+	}
+	h := readFile(t, "hallway.yaml")
+	d := h.Cabinet.Openings[0].Door
+	check("doors", []any{d.Hinge, d.Overlay, d.Overlap, *d.Clear, d.LiftsOff, d.AssumedOpens},
+		[]any{scene.HingePair, true, 15 * unit.Millimetre, 805 * unit.Millimetre, true, false})
+	check("hinges", *d.Hinges, scene.HingeHardware{Kind: "cup", Up: []unit.Length{80, 560}, Tall: 55, SticksIn: 12})
+	check("open back", h.Cabinet.Back, scene.Panel{Open: true})
+	check("top", h.Cabinet.Lid, scene.Panel{Thickness: 25})
+	check("shelf", h.Cabinet.Fixtures[0].ComesOut, scene.ComesOutLifts)
+	check("water", []any{*h.Display.Water, *h.Display.Drops, h.Display.Standing}, []any{460 * unit.Millimetre, 25 * unit.Millimetre, scene.Dry})
+	// Sea water of salinity 35 has a specific gravity of 1.0264 at 25 °C
+	// (EOS-80: 1023.34 over 997.05 kg/m³).
+	if b := h.Brine; b.Salinity < 34.2 || b.Salinity > 35 || b.Temperature != 25 || b.Assumed {
+		t.Errorf("brine of specific gravity 1.026: %+v", b)
+	}
+	check("foot", *h.Sump.Foot, scene.Trim{Height: 18, Out: 4})
+	check("brace", h.Sump.Braces, []scene.Brace{{At: 280, Width: 50, Thickness: 6, Assumed: true}})
+	check("inlet", h.Sump.Inlet, scene.Right)
+	check("flow", math.Round(h.Sump.Flow.LPH()), 1400.0)
+	heater, pump, strip := h.Equipment[1], h.Equipment[2], h.Equipment[3]
+	check("heater", []any{heater.On, heater.HeldBy, heater.Chamber}, []any{[]string{"back wall"}, []string{"drain line"}, 2})
+	check("pump", []any{pump.On, pump.Order}, []any{[]string{"left wall", "heater"}, 0})
+	check("strip", []any{strip.Chamber, strip.Fixed, strip.Soft, strip.From}, []any{0, true, false, []scene.Face{scene.Right, scene.Front, scene.Bottom}})
+	check("plug", []any{h.Reach[0].Task, h.Reach[0].Size}, []any{"plug", 45 * unit.Millimetre})
+	check("gap by kind", []any{h.Gaps.For("heater", "pump"), h.Gaps.For("power", "heater"), h.Gaps.For("", "pump")},
+		[]any{25 * unit.Millimetre, 40 * unit.Millimetre, 6 * unit.Millimetre})
+	check("floor", *h.Floor, scene.Floor{Slab: true, Ordinary: h.Floor.Ordinary, Dead: h.Floor.Dead})
+
+	a := readFile(t, "attic.yaml")
+	hatch, side := a.Cabinet.Openings[0], a.Cabinet.Openings[1]
+	check("hatch", []any{hatch.Side, hatch.BeforeDisplay, hatch.Door.Hinge, hatch.Door.Opens.String()}, []any{scene.Top, true, scene.HingeLeft, "110°"})
+	check("side door", []any{side.Side, side.BeforeDisplay, side.Door.Hinge}, []any{scene.Left, false, scene.HingeTop})
+	check("joists", []any{a.Floor.Joists.Class, a.Floor.Joists.Species, a.Floor.Joists.LeftRight, a.Floor.Joists.Depth}, []any{"C24", "", true, 200 * unit.Millimetre})
+	check("fresh water", []any{a.Brine.Salinity, a.Brine.Assumed}, []any{0.0, false})
+	check("hose", []any{a.Equipment[2].Soft, a.Equipment[2].From}, []any{true, []scene.Face{scene.Left, scene.Back, scene.Bottom, scene.Top}})
+
+	c := readFile(t, "closet.yaml")
+	check("order", []any{c.Equipment[0].Order, c.Equipment[1].Order}, []any{1, 2})
+	check("no sump", c.Sump == nil, true)
+	check("zeros", []unit.Length{c.Tape, c.Carry, c.Gaps.Default}, []unit.Length{0, 0, 0})
+}
+
 func TestDefaults(t *testing.T) {
 	t.Parallel()
 	s, err := plan.Read("plan.yaml", []byte(`format: 1
