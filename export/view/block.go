@@ -1,7 +1,6 @@
 package view
 
 import (
-	"image/color"
 	"math"
 
 	"undercroft/scene/unit"
@@ -101,11 +100,4 @@ func scaleBar(units unit.System, most float64) (mm float64, label string) {
 	}
 	l := unit.Length(step) * one
 	return l.MM(), units.Length(l)
-}
-
-// heading writes a line of text at the top left of r and returns r without it.
-func (s *sheet) heading(r rect, text string, c color.RGBA) rect {
-	t := typeface{true, sizeText}
-	s.text(point{r.x0 + 18*s.unit, r.y0 + 36*s.unit}, s.fitted(text, t, r.w()-36*s.unit), t, c)
-	return r.inset(0, 48*s.unit, 0, 0)
 }

@@ -276,9 +276,14 @@ func (s *sheet) phantom(cam camera, name string, of []r3.Vec, p *placer) tag {
 	return tag{text: name, at: at, in: rect{at.x, at.y, at.x, at.y}, tone: soft}
 }
 
-// hull returns the convex outline round pts.
+// hull returns the convex outline round pts, to a millionth.
 func hull(pts []point) []point {
 	pts = slices.Clone(pts)
+	// Points one above the other must not seem to stand apart by rounding: the
+	// sorting below takes them from the lowest to the highest.
+	for i, p := range pts {
+		pts[i] = point{math.Round(p.x*1e6) / 1e6, math.Round(p.y*1e6) / 1e6}
+	}
 	slices.SortFunc(pts, func(a, b point) int {
 		switch {
 		case a.x < b.x || a.x == b.x && a.y < b.y:
@@ -291,7 +296,7 @@ func hull(pts []point) []point {
 	turn := func(o, a, b point) float64 { return (a.x-o.x)*(b.y-o.y) - (a.y-o.y)*(b.x-o.x) }
 	chain := func() (out []point) {
 		for _, p := range pts {
-			for len(out) > 1 && turn(out[len(out)-2], out[len(out)-1], p) <= 1e-9 {
+			for len(out) > 1 && turn(out[len(out)-2], out[len(out)-1], p) <= 0 {
 				out = out[:len(out)-1]
 			}
 			out = append(out, p)

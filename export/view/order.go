@@ -14,18 +14,23 @@ func backToFront(shapes []shape, eye r3.Vec) []int {
 	cam := lookFrom(eye)
 	n := len(shapes)
 	pts := make([][]r3.Vec, n)
-	seen := make([]rect, n)
+	seen := make([][]point, n)
 	for i, s := range shapes {
-		for _, f := range s.facets {
-			pts[i] = append(pts[i], f.pts...)
+		pts[i] = pointsOf(shapes[i : i+1])
+		flat := make([]point, 0, len(pts[i]))
+		for _, p := range pts[i] {
+			flat = append(flat, cam.px(p))
 		}
-		seen[i] = cam.extent(pts[i])
+		if len(s.facets) > 0 {
+			seen[i] = hull(flat)
+		}
 	}
 	waits := make([]int, n) // how many are to be laid before it
 	after := make([][]int, n)
 	for i := range n {
 		for j := i + 1; j < n; j++ {
-			if !seen[i].meets(seen[j]) {
+			// Only of what overlaps on paper does every parting face tell the same.
+			if !overlap(seen[i], seen[j]) {
 				continue
 			}
 			switch before(shapes[i], pts[i], shapes[j], pts[j], eye) {
@@ -58,6 +63,34 @@ func backToFront(shapes []shape, eye r3.Vec) []int {
 		}
 	}
 	return out
+}
+
+// overlap reports whether two convex outlines have more in common than borders.
+func overlap(a, b []point) bool {
+	const touch = 1e-6 // mm
+	for _, pair := range [2][2][]point{{a, b}, {b, a}} {
+		for i, p := range pair[0] {
+			n := pair[0][(i+1)%len(pair[0])].sub(p).left()
+			if n.norm() < touch {
+				continue // too short to have a direction
+			}
+			side := func(r point) float64 { d := r.sub(p); return (d.x*n.x + d.y*n.y) / n.norm() }
+			// One outline lies on one side of each of its lines.
+			own, other := 0.0, math.Inf(1)
+			for _, r := range pair[0] {
+				if d := side(r); math.Abs(d) > math.Abs(own) {
+					own = d
+				}
+			}
+			for _, r := range pair[1] {
+				other = min(other, -side(r)*math.Copysign(1, own))
+			}
+			if other > -touch {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // before returns -1 if a is behind b, 1 if b is behind a, and 0 if neither hides

@@ -62,10 +62,14 @@ func render(shapes []shape, cam camera, ss int) *image.RGBA {
 			clear = append(clear, s)
 		}
 	}
-	for i, s := range inOrder(solid, cam.eye) {
+	for i, s := range nearestFirst(solid, cam.eye) {
 		// Where faces of overlapping solids lie in one plane, as those of a stile
-		// let into a wall, the later one is seen.
+		// let into a wall, the wall is not seen, and of others the one that is
+		// drawn later is.
 		r.dc.DepthBias = -1e-3 * float64(i) * perMM
+		if s.part.Role == scene.RolePanel || s.part.Role == scene.RoleRoom {
+			r.dc.DepthBias = 1e-3 * perMM
+		}
 		r.faces(s)
 	}
 	r.dc.DepthBias = 0
@@ -97,25 +101,18 @@ func render(shapes []shape, cam camera, ss int) *image.RGBA {
 	return r.shrink(w, h)
 }
 
-// inOrder returns opaque shapes in the order in which they are drawn: walls
-// first, and of each kind the nearest first, since what they hide costs little
-// then.
-func inOrder(solid []shape, eye r3.Vec) []shape {
+// nearestFirst returns opaque shapes in the order in which they are drawn: what
+// the nearer ones hide costs little then.
+func nearestFirst(solid []shape, eye r3.Vec) []shape {
 	type ranked struct {
 		shape
-		wall int // 0 for the room's and the cabinet's walls, 1 for others
 		near float64
 	}
 	all := make([]ranked, len(solid))
 	for i, s := range solid {
-		all[i] = ranked{s, 1, foremost([]shape{s}, eye)}
-		if s.part.Role == scene.RolePanel || s.part.Role == scene.RoleRoom {
-			all[i].wall = 0
-		}
+		all[i] = ranked{s, foremost([]shape{s}, eye)}
 	}
-	slices.SortStableFunc(all, func(a, b ranked) int {
-		return cmp.Or(cmp.Compare(a.wall, b.wall), cmp.Compare(b.near, a.near))
-	})
+	slices.SortStableFunc(all, func(a, b ranked) int { return cmp.Compare(b.near, a.near) })
 	out := make([]shape, len(all))
 	for i, a := range all {
 		out[i] = a.shape
