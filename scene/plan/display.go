@@ -142,6 +142,10 @@ func (b *builder) levels(d *scene.Display, raw *rawDisplay, deep unit.Length, si
 // brine fills in the water of the system.
 func (b *builder) brine(raw *rawDisplay) {
 	w := &b.s.Brine
+	if !b.raw.display.given && !b.raw.sump.given {
+		*w = scene.Brine{Salinity: defaultSalinity, Temperature: defaultTemperature, Assumed: true}
+		return // there is no water
+	}
 	w.Assumed = !raw.salinity.ok && !raw.gravity.ok && !raw.temperature.ok
 	w.Temperature = raw.temperature.or(defaultTemperature)
 	if !raw.temperature.ok {

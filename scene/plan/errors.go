@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -29,16 +30,30 @@ func (e *Error) Error() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s:%d:%d: ", e.File, e.Line, e.Column)
 	if e.Key != "" {
-		fmt.Fprintf(&b, "%s: ", e.Key)
+		fmt.Fprintf(&b, "%s: ", onOneLine(e.Key))
 	}
 	b.WriteString(e.Message)
 	for _, p := range e.Also {
-		fmt.Fprintf(&b, "\n\tsee %s:%d:%d: %s", e.File, p.Line, p.Column, p.Key)
+		fmt.Fprintf(&b, "\n\tsee %s:%d:%d: %s", e.File, p.Line, p.Column, onOneLine(p.Key))
 	}
 	if e.Hint != "" {
 		fmt.Fprintf(&b, "\n\thint: %s", e.Hint)
 	}
 	return b.String()
+}
+
+// onOneLine makes a key path fit for a message, whatever the file holds: what
+// cannot be printed is escaped, and what is long is cut.
+func onOneLine(key string) string {
+	const most = 200
+	if len(key) > most {
+		key = strings.ToValidUTF8(key[:most], "") + "…"
+	}
+	quoted := strconv.Quote(key)
+	if quoted == `"`+key+`"` {
+		return key
+	}
+	return quoted
 }
 
 // Errors is everything that is wrong with a plan, by position.

@@ -11,6 +11,8 @@ import (
 	"unicode/utf8"
 
 	"go.yaml.in/yaml/v3"
+
+	"undercroft/scene/unit"
 )
 
 // A lineReader hands out a file line by line and counts. The YAML library reads
@@ -130,13 +132,13 @@ func (r *reader) fromYAML(y *yaml.Node, path string, depth int) *node {
 		r.fail(at, tooDeep, "")
 		return n
 	case y.Anchor != "":
-		r.fail(at, fmt.Sprintf("an anchor (&%s) stands here", y.Anchor), "write the value out wherever it is needed")
+		r.fail(at, fmt.Sprintf("an anchor (%s) stands here", unit.Quote("&"+y.Anchor)), "write the value out wherever it is needed")
 		return n
 	case y.Style&yaml.TaggedStyle != 0:
-		r.fail(at, fmt.Sprintf("a tag (%s) stands here", y.Tag), "take it out")
+		r.fail(at, fmt.Sprintf("a tag (%s) stands here", unit.Quote(y.Tag)), "take it out")
 		return n
 	case y.Kind == yaml.AliasNode:
-		r.fail(at, fmt.Sprintf("an alias (*%s) stands here", y.Value), "write the value out wherever it is needed")
+		r.fail(at, fmt.Sprintf("an alias (%s) stands here", unit.Quote("*"+y.Value)), "write the value out wherever it is needed")
 		return n
 	}
 	n.bad = false
