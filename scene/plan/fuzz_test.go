@@ -53,7 +53,10 @@ func read(t *testing.T, name string, data []byte) *scene.Scene {
 	if s != nil || !errors.As(err, &all) || len(all) == 0 {
 		t.Fatalf("got %v, %v", s, err)
 	}
-	lines := bytes.Count(data, []byte("\n")) + 1
+	lines := 1 // as YAML counts them
+	for _, end := range []string{"\n", "\r", "\u0085", "\u2028", "\u2029"} {
+		lines += bytes.Count(data, []byte(end))
+	}
 	for i, e := range all {
 		if e.File != name || e.Line < 1 || e.Line > lines || e.Column < 1 || e.Message == "" {
 			t.Errorf("no place or no message: %+v", *e)

@@ -42,6 +42,8 @@ func (l *lineReader) Read(p []byte) (int, error) {
 
 // parseYAML reads one YAML document.
 func (r *reader) parseYAML(data []byte) *node {
+	// The library ends lines at these too; so that both count alike, all end alike.
+	data = bytes.ReplaceAll(bytes.ReplaceAll(data, []byte("\r\n"), []byte("\n")), []byte("\r"), []byte("\n"))
 	in := &lineReader{rest: data}
 	dec := yaml.NewDecoder(in)
 	var doc yaml.Node
