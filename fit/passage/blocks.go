@@ -13,7 +13,10 @@ import (
 const (
 	slab      = 12.0
 	mostSlabs = 32
-	roundFor  = 24 // sides of the prism round a round solid when looking for a way
+	// sides of the prisms that stand for round solids: round them when looking for
+	// a way, in them when looking for a proof. More would be sharper and slower.
+	sidesOuter = 24
+	sidesInner = 16
 )
 
 // outerBoxes returns boxes that cover s: one for a box, otherwise one for each
@@ -52,7 +55,7 @@ func outerPolyhedron(s solid.Solid) *solid.Polyhedron {
 	case *solid.Polyhedron:
 		return s
 	case *solid.Cylinder:
-		return s.Outer(roundFor)
+		return s.Outer(sidesOuter)
 	}
 	return solid.Box(s.Bounds())
 }
@@ -64,7 +67,7 @@ func innerPolyhedron(s solid.Solid) *solid.Polyhedron {
 	case *solid.Polyhedron:
 		return s
 	case *solid.Cylinder:
-		return s.Inner(64)
+		return s.Inner(sidesInner)
 	}
 	return nil
 }

@@ -94,8 +94,7 @@ func (p *posed) doorReach() float64 {
 			reach = max(reach, -o.Solid.Moved(p.frame).Bounds().Min.Y)
 		}
 	}
-	var thing solid.Solid = p.Parts[0].Solid
-	b := thing.Bounds()
+	b := p.Parts[0].Solid.Bounds()
 	smallest := min(b.Max.X-b.Min.X, b.Max.Y-b.Min.Y, b.Max.Z-b.Min.Z)
 	return max(0, min(reach, p.roomBefore()-smallest-2*near))
 }

@@ -100,16 +100,19 @@ func (p *posed) bounds() bounds {
 	// Each wall without a hole bounds the inside by the innermost face that is sure.
 	for _, w := range p.sureWalls() {
 		b := w.solid.Bounds()
-		switch w.side {
-		case n.left:
+		if w.side == n.left {
 			out.inside.X0 = max(out.inside.X0, b.Max.X)
-		case n.right:
+		}
+		if w.side == n.right {
 			out.inside.X1 = min(out.inside.X1, b.Min.X)
-		case n.down:
+		}
+		if w.side == n.down {
 			out.inside.Z0 = max(out.inside.Z0, b.Max.Z)
-		case n.up:
+		}
+		if w.side == n.up {
 			out.inside.Z1 = min(out.inside.Z1, b.Min.Z)
-		case n.across:
+		}
+		if w.side == n.across {
 			out.last = min(out.last, b.Min.Y)
 		}
 	}
@@ -238,30 +241,33 @@ func (p *posed) eroded(e float64) (b space.Body, ok bool) {
 
 // inset returns p with its faces moved in by e.
 func inset(p *solid.Polyhedron, e float64) (*solid.Polyhedron, bool) {
-	out, ok := p, true
+	out := p
 	for _, f := range p.Faces() {
 		n := r3.Vec{}
 		for i := 2; i < len(f); i++ {
 			n = r3.Add(n, r3.Cross(r3.Sub(f[i-1], f[0]), r3.Sub(f[i], f[0])))
 		}
 		n = r3.Unit(n)
-		if out, ok = out.Clip(solid.Plane{Normal: n, Offset: r3.Dot(n, f[0]) - e}); !ok {
+		cut, ok := out.Clip(solid.Plane{Normal: n, Offset: r3.Dot(n, f[0]) - e})
+		if !ok {
 			return nil, false
 		}
+		out = cut
 	}
 	return out, true
 }
 
 // refutation is a proof that there is no way.
 type refutation struct {
-	kind   string // for people
-	leaves []space.Leaf
-	cells  int
+	kind  string  // "slice" or "cells"
+	y     float64 // of a slice
+	trees [][]space.Node
+	cells int // looked at
 }
 
 // refute looks for a proof that the thing, smaller by e on every side, does not
 // go in.
-func (p *posed) refute(ctx context.Context, e float64, steps int) (refutation, bool) {
+func (p *posed) refute(ctx context.Context, e float64, most budget) (refutation, bool) {
 	body, ok := p.eroded(e)
 	if !ok {
 		return refutation{}, false
@@ -271,27 +277,50 @@ func (p *posed) refute(ctx context.Context, e float64, steps int) (refutation, b
 	if body.IsBox() {
 		glue = space.BoxCube
 	}
-	if bounds.thick > 0 {
+	total := 0
+	for _, y := range p.slices(&bounds) {
 		hull := bounds.hull()
-		hull.Layers[0].Holes = []space.Rect{bounds.holes[bounds.own]}
-		hull.Slice = true
-		for _, at := range []float64{0.5, 1, 0} {
-			y := bounds.thick * at
-			s := space.Search{Body: &body, Glue: glue, Rooms: &hull, Finest: 1e-3, Steps: steps / 4}
-			if outcome, _ := s.Run(ctx, space.Roots(glue, y, y)); outcome == space.None {
-				return refutation{"slice", s.Leaves(), s.Used}, true
-			}
+		if bounds.thick > 0 && y <= bounds.thick {
+			// The middle is in this opening, and so is all of the thing that is in
+			// the panel.
+			hull.Layers[0].Holes = []space.Rect{bounds.holes[bounds.own]}
+		}
+		trees, cells, ok := space.Cover(ctx, &body, glue, &hull, y, most.slice)
+		total += cells
+		if ok {
+			return refutation{kind: "slice", y: y, trees: trees, cells: total}, true
 		}
 	}
 	if !bounds.closed {
-		return refutation{}, false
+		return refutation{cells: total}, false
 	}
 	hull := bounds.hull()
 	hull.End = grown(r3.Box{Min: p.ref, Max: p.ref}, near)
-	s := space.Search{Body: &body, Glue: glue, Rooms: &hull, Finest: 1e-3, Steps: steps}
-	outcome, _ := s.Run(ctx, space.Roots(glue, -body.Radius()-1, p.far))
-	if outcome == space.None {
-		return refutation{"full", s.Leaves(), s.Used}, true
+	s := space.Search{Body: &body, Glue: glue, Rooms: &hull, Finest: 1e-3, Steps: most.cells}
+	outcome := s.Run(ctx, space.Roots(glue, -body.Radius()-1, p.far))
+	r := refutation{kind: "cells", cells: total + s.Used}
+	if outcome != space.None {
+		return r, false
 	}
-	return refutation{cells: s.Used}, false
+	r.trees = s.Trees()
+	return r, true
+}
+
+// slices returns depths that the middle of the thing passes on every way in: in
+// the panel, and where the sides next to it are closed on to rest.
+func (p *posed) slices(b *bounds) []float64 {
+	ys := []float64{b.thick / 2}
+	if b.thick > 0 {
+		ys = append(ys, b.thick, 0)
+	}
+	if b.closed {
+		const n = 8
+		end := p.ref.Y - near
+		for i := 1; i <= n; i++ {
+			if y := b.thick + (end-b.thick)*float64(i)/n; y > b.thick {
+				ys = append(ys, y)
+			}
+		}
+	}
+	return ys
 }

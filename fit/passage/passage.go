@@ -9,11 +9,8 @@ package passage
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/spatial/r3"
 
 	"undercroft/fit/internal/verify"
 	"undercroft/fit/verdict"
@@ -48,11 +45,13 @@ type Way struct {
 	Reason  string // why it is unsure or no
 	// Path is the verified way in, where one was found; its last leg is the move
 	// to rest.
-	Path    solid.Path
-	Clear   verify.Clear
-	Proof   string // the kind of proof of a no
-	Without bool   // the no holds with the door off, too
-	job     *Job
+	Path  solid.Path
+	Clear verify.Clear
+	Proof string // the kind of proof of a no
+	// DoorOff tells that the way is with the door off, EvenDoorOff that a no
+	// holds then, too.
+	DoorOff, EvenDoorOff bool
+	job                  *Job
 }
 
 // Going reports whether a way in was found.
@@ -180,55 +179,102 @@ func before(s *scene.Scene, t scene.Thing) []scene.Thing {
 }
 
 // Decide answers the job: the thresholds of the verdict first, the cheapest
-// searches and proofs before the dear ones.
+// searches and proofs before the dear ones. Where the door comes off and more is
+// possible without it, that is the answer.
 func (j *Job) Decide(ctx context.Context) Way {
-	w := Way{
-		Opening: j.Opening.Name, job: j,
-		Margin: verdict.Margin{Lo: unit.Length(math.Inf(-1)), Hi: unit.Length(math.Inf(1))},
-	}
-	if depth, with := j.overlap(); depth > verdict.Contact.MM() {
-		w.Margin.Hi = unit.Length(-depth)
-		w.Margin.Lo = w.Margin.Hi
-		w.Verdict = w.Margin.Judge(j.Wanted, j.Tape)
-		w.Reason = fmt.Sprintf("where it is to stand it overlaps %s", with)
+	w := j.decide(ctx)
+	if w.Verdict == verdict.OK || !j.hasLeaves() {
 		return w
+	}
+	off := *j
+	off.Others = slices.DeleteFunc(slices.Clone(j.Others), j.isLeaf)
+	if j.Opening.Door.LiftsOff {
+		if v := off.decide(ctx); order(&v, &w) < 0 {
+			v.DoorOff = true
+			return v
+		}
+	}
+	if w.Verdict == verdict.No && w.Proof != "" {
+		var v Way
+		p := off.pose()
+		w.EvenDoorOff = p.refuted(ctx, &v, quickProof)
+	}
+	return w
+}
+
+// isLeaf tells whether a part is a leaf of the opening's own door.
+func (j *Job) isLeaf(p scene.Part) bool { return p.Role == scene.RoleLeaf && p.Of == j.Opening.Name }
+
+func (j *Job) hasLeaves() bool { return slices.ContainsFunc(j.Others, j.isLeaf) }
+
+// decide answers the job with the door as it is.
+func (j *Job) decide(ctx context.Context) Way {
+	unknown := unit.Length(math.Inf(1))
+	w := Way{Opening: j.Opening.Name, job: j, Margin: verdict.Margin{Lo: -unknown, Hi: unknown}}
+	if depth, with := j.overlap(); depth > verdict.Contact.MM() {
+		w.Margin = verdict.Exactly(unit.Length(-depth))
+		w.Reason = "where it is to stand it overlaps " + readable(with)
+		return w.judged()
 	}
 	p := j.pose()
 	target := max(j.Wanted, j.Tape).MM()
-	levels := []float64{target, target / 4, sliver}
 	for _, m := range []mesh{coarse, medium} {
-		for _, spare := range levels {
-			if f, ok := p.search(ctx, spare, m); ok {
-				w.take(f)
-				return w.judged()
-			}
+		if f, ok := p.search(ctx, target, m); ok {
+			w.take(f)
+			return w.judged()
+		}
+		if f, ok := p.search(ctx, sliver, m); ok {
+			w.take(p.widened(ctx, f, target, m))
+			return w.judged()
 		}
 		if m == coarse && p.refuted(ctx, &w, quickProof) {
 			return w.judged()
 		}
 	}
 	if f, ok := p.search(ctx, sliver, fine); ok {
-		w.take(f)
+		w.take(p.widened(ctx, f, target, fine))
 		return w.judged()
 	}
 	p.refuted(ctx, &w, longProof)
 	return w.judged()
 }
 
+// widened looks between the room a way keeps and what is wanted for a way that
+// keeps more.
+func (p *posed) widened(ctx context.Context, best found, wanted float64, m mesh) found {
+	const enough = 0.25 // mm
+	for lo, hi := best.clear.Low, wanted; hi-lo > enough && ctx.Err() == nil; {
+		mid := (lo + hi) / 2
+		f, ok := p.search(ctx, mid, m)
+		if !ok {
+			hi = mid
+			continue
+		}
+		if f.clear.Low > best.clear.Low {
+			best = f
+		}
+		lo = max(mid, f.clear.Low)
+	}
+	return best
+}
+
 // sliver is the least room a way is looked for with: enough not to be lost in
 // rounding, too little for a tape to tell from nothing.
 const sliver = 0.02
 
-// steps of the search for a proof.
-const (
-	quickProof = 3000
-	longProof  = 20000
+// A budget is how many cells a proof may look at: in each slice, and in all
+// when the way is to be cut anywhere.
+type budget struct{ slice, cells int }
+
+var (
+	quickProof = budget{slice: 600, cells: 1500}
+	longProof  = budget{slice: 6000, cells: 16000}
 )
 
 // refuted looks for a proof that there is no way, and notes it in w.
-func (p *posed) refuted(ctx context.Context, w *Way, steps int) bool {
+func (p *posed) refuted(ctx context.Context, w *Way, b budget) bool {
 	less := p.Tape + 2*verdict.Contact
-	r, ok := p.refute(ctx, less.MM(), steps)
+	r, ok := p.refute(ctx, less.MM(), b)
 	if !ok {
 		return false
 	}
@@ -243,12 +289,12 @@ func (w *Way) take(f found) {
 	w.Margin.Lo = unit.Length(f.clear.Low)
 }
 
-func (w Way) judged() Way {
+func (w *Way) judged() Way {
 	w.Verdict = w.Margin.Judge(w.job.Wanted, w.job.Tape)
 	if w.Verdict == verdict.Unsure {
-		w.Reason = "no way found, and not shown impossible"
+		w.Reason = "no way found within the budget, and not shown impossible"
 	}
-	return w
+	return *w
 }
 
 // overlap returns by how much the thing overlaps something where it stands, and
@@ -283,6 +329,3 @@ func (w *Way) narrowest() (mark scene.Mark, ok bool) {
 	g := solid.Distance(a.Solid.Moved(w.Path.At(c.Leg, c.T)), b.Solid)
 	return scene.Mark{From: g.OnA, To: g.OnB, Parts: []string{a.Name, b.Name}}, true
 }
-
-// start returns where the reference point is when the way begins.
-func (w *Way) start() r3.Vec { return w.Path.Poses[0].Apply(w.Path.Ref) }

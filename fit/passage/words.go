@@ -32,6 +32,9 @@ func describe(s *scene.Scene, t scene.Thing, group string, ways []Way) verdict.F
 	door := best.Opening
 	switch {
 	case best.Going():
+		if best.DoorOff {
+			door += " with its door off"
+		}
 		f.Summary = what + "goes in through " + door + ", " + manner(best) + "; " + spareText(s, best)
 		f.Room = math.Abs(best.Margin.Lo.MM() - max(s.Carry, best.job.Tape).MM())
 		if mark, ok := best.narrowest(); ok {
@@ -40,7 +43,7 @@ func describe(s *scene.Scene, t scene.Thing, group string, ways []Way) verdict.F
 			f.Again = "measure again where it is narrowest: " + readable(mark.Parts[0]) + " to " + readable(mark.Parts[1])
 		}
 		for i := range s.Cabinet.Openings {
-			if o := &s.Cabinet.Openings[i]; o.Name == door && o.BeforeDisplay {
+			if o := &s.Cabinet.Openings[i]; o.Name == best.Opening && o.BeforeDisplay {
 				f.Summary += "; only before the display stands: it cannot come out this way later"
 			}
 		}
@@ -108,10 +111,10 @@ func doorNote(s *scene.Scene, ways []Way) string {
 	for _, w := range ways {
 		for i := range s.Cabinet.Openings {
 			if o := &s.Cabinet.Openings[i]; o.Name == w.Opening && o.Door != nil {
-				if w.Without {
-					return ", with the doors off as well"
+				if w.EvenDoorOff {
+					return ", even with its door off"
 				}
-				return ", with the doors on"
+				return ", with its door on"
 			}
 		}
 	}
@@ -175,6 +178,9 @@ func motionOf(s *scene.Scene, t scene.Thing, g scene.Group, w *Way) scene.Motion
 			m.Absent = append(m.Absent, "display")
 		}
 	}
+	if w.DoorOff {
+		m.Absent = append(m.Absent, w.Opening)
+	}
 	return m
 }
 
@@ -203,25 +209,43 @@ func movesOf(sys unit.System, w *Way) (moves []string, of []int) {
 	frame := frameOf(w.job.Cabinet, w.job.Opening.Side)
 	legs := len(w.Path.Poses) - 1
 	of = make([]int, legs)
-	for i := range legs {
-		text := legText(sys, w.Path, i, frame, w.job.Opening.Side)
-		if i == legs-1 && (text == "" || strings.HasPrefix(text, "lower")) {
-			text = "set down"
+	for i := 0; i < legs; {
+		// Straight moves one after the other along one line are one move.
+		past := i + 1
+		for past < legs && sameLine(w.Path, i, past) {
+			past++
 		}
-		if text == "" || len(moves) > 0 && moves[len(moves)-1] == text && text == "set down" {
+		text := legText(sys, w.Path.Poses[i], w.Path.Poses[past], w.Path.Ref, frame, w.job.Opening.Side)
+		if past == legs && (text == "" || strings.HasPrefix(text, "lower")) {
+			text = strings.TrimSpace(strings.Replace(text, "lower", "set down", 1))
+			if text == "" {
+				text = "set down"
+			}
+		}
+		if text != "" {
+			moves = append(moves, text)
+		}
+		for ; i < past; i++ {
 			of[i] = max(0, len(moves)-1)
-			continue
 		}
-		of[i] = len(moves)
-		moves = append(moves, text)
 	}
 	return moves, of
 }
 
-// legText says what a leg does.
-func legText(sys unit.System, path solid.Path, leg int, frame solid.Pose, side scene.Face) string {
-	a, b := path.Poses[leg], path.Poses[leg+1]
-	d := frame.Rotate(r3.Sub(b.Apply(path.Ref), a.Apply(path.Ref)))
+// sameLine tells whether legs a and b are moves without turning in one direction.
+func sameLine(p solid.Path, a, b int) bool {
+	const turn, slant = 1e-9, 1e-6
+	if p.Angle(a) > turn || p.Angle(b) > turn {
+		return false
+	}
+	way := func(i int) r3.Vec { return r3.Sub(p.Poses[i+1].Apply(p.Ref), p.Poses[i].Apply(p.Ref)) }
+	u, v := way(a), way(b)
+	return r3.Norm(r3.Cross(u, v)) <= slant*r3.Norm(u)*r3.Norm(v) && r3.Dot(u, v) > 0
+}
+
+// legText says what the move from a to b does.
+func legText(sys unit.System, a, b solid.Pose, ref r3.Vec, frame solid.Pose, side scene.Face) string {
+	d := frame.Rotate(r3.Sub(b.Apply(ref), a.Apply(ref)))
 	var parts []string
 	add := func(l float64, plus, minus string) {
 		switch {
@@ -240,7 +264,7 @@ func legText(sys unit.System, path solid.Path, leg int, frame solid.Pose, side s
 		add(d.Y, "slide %s in", "slide %s out")
 		add(d.X, "slide %s right", "slide %s left")
 	}
-	if angle := path.Angle(leg); angle > level {
+	if angle := solid.AngleBetween(a.Turn, b.Turn); angle > level {
 		parts = append(parts, turnText(a, b, frame, angle, side))
 	}
 	return strings.Join(parts, " and ")

@@ -94,8 +94,7 @@ func (p *posed) along(e *easer, l *space.Lattice, way []space.Cross) solid.Path 
 		}
 	}
 	poses := []solid.Pose{p.poseAt(l, now)}
-	for i := len(way) - 1; i >= 0; i-- {
-		w := way[i]
+	for _, w := range slices.Backward(way) {
 		next := spot{w.Angle, r3.Vec{Y: w.Y}}
 		next.at.X, next.at.Z = w.Rect.Inset(1).Near(now.at.X, now.at.Z)
 		if next == now {
@@ -217,7 +216,7 @@ const rounding = 1e-6
 // verified eases a way to the end place, adds the move to rest, and returns it
 // in the scene's frame if it keeps spare all along.
 func (p *posed) verified(e *easer, path solid.Path, spare float64) (found, bool) {
-	path = e.ease(path)
+	path = e.ease(p.fromOutside(path))
 	out := solid.Path{Ref: p.back.Apply(p.ref)}
 	for _, q := range append(path.Poses, solid.Rest) {
 		out.Poses = append(out.Poses, p.inScene(q))
@@ -248,23 +247,23 @@ func (j *Job) prove(path solid.Path) (verify.Clear, error) {
 	n := len(path.Poses)
 	way := solid.Path{Ref: path.Ref, Poses: path.Poses[:n-1]}
 	last := solid.Path{Ref: path.Ref, Poses: path.Poses[n-2:]}
-	clear, err := verify.Measure(solidsOf(j.Parts), way, solidsOf(j.Others), measured)
+	c, err := verify.Measure(solidsOf(j.Parts), way, solidsOf(j.Others), measured)
 	if err != nil {
-		return clear, err
+		return c, err
 	}
 	inner, err := verify.Measure(solidsOf(j.Open), way, solidsOf(j.Reaching), measured)
 	if err != nil {
-		return clear, err
+		return c, err
 	}
-	if inner.Low < clear.Low {
+	if inner.Low < c.Low {
 		inner.Body += len(j.Parts)
 		inner.Other += len(j.Others)
-		clear = inner
+		c = inner
 	}
 	if err := verify.Keeps(solidsOf(j.Parts), last, solidsOf(j.Others), -verdict.Contact.MM()); err != nil {
-		return clear, err
+		return c, err
 	}
-	return clear, verify.Keeps(solidsOf(j.Open), last, solidsOf(j.Reaching), -verdict.Contact.MM())
+	return c, verify.Keeps(solidsOf(j.Open), last, solidsOf(j.Reaching), -verdict.Contact.MM())
 }
 
 // easer makes a way easy for a person: few moves, each along one axis or about
@@ -281,12 +280,26 @@ func (e *easer) clear(a, b solid.Pose) bool {
 		verify.Keeps(e.standing(), leg, e.reaching, e.need) == nil
 }
 
+// fromOutside drops the poses of a way before the last one at which the whole
+// thing is still outside: where it comes from is open.
+func (p *posed) fromOutside(path solid.Path) solid.Path {
+	solids := p.moving()
+	first := 0
+	for i, q := range path.Poses {
+		if b := solid.BoundsOf(moved(solids, q)...); b.Max.Y > p.outside {
+			break
+		}
+		first = i
+	}
+	return solid.Path{Ref: path.Ref, Poses: path.Poses[first:]}
+}
+
 func (e *easer) ease(path solid.Path) solid.Path {
 	poses := e.shortened(path.Poses)
 	poses = e.plain(poses)
 	poses = e.shortened(poses)
 	poses = e.plain(poses)
-	return solid.Path{Ref: e.ref, Poses: poses}
+	return e.fromOutside(solid.Path{Ref: e.ref, Poses: poses})
 }
 
 // shortened leaves out poses: from each the farthest that can be reached

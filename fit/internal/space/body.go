@@ -13,10 +13,8 @@ type Body struct {
 	parts []part
 	// box tells that half a turn about any axis through the reference point
 	// changes nothing.
-	box bool
-	// radius is how far the body goes from its reference point, inner how far
-	// its main part goes in every direction.
-	radius, inner float64
+	box    bool
+	radius float64 // how far the body goes from its reference point
 	// meets[i] is what part i shares with part 0 (nil for part 0 itself). What
 	// part i is held to counts in a proof only while that has passed the plane of
 	// the opening: until then the part could be beside the cabinet.
@@ -29,6 +27,9 @@ type part struct {
 	verts  []r3.Vec
 	faces  []plane
 	rays   []r3.Vec // directions in which the core is taken, to the surface
+	// symmetric tells that the part is its own mirror image in its middle; then
+	// faces and rays hold one of each two opposite ones.
+	symmetric bool
 }
 
 // plane is the half-space n·p ≤ h, n of unit length.
@@ -41,14 +42,8 @@ type plane struct {
 // ref; the first is its main part.
 func NewBody(ref r3.Vec, solids []*solid.Polyhedron) Body {
 	b := Body{box: len(solids) == 1 && isBoxRound(solids[0], ref)}
-	b.inner = math.Inf(1)
 	for i, s := range solids {
 		p := newPart(s, ref)
-		if i == 0 {
-			for _, f := range p.faces {
-				b.inner = min(b.inner, f.h+r3.Dot(f.n, p.middle))
-			}
-		}
 		b.parts = append(b.parts, p)
 		for _, v := range p.verts {
 			b.radius = max(b.radius, r3.Norm(r3.Add(v, p.middle)))
@@ -63,7 +58,7 @@ func NewBody(ref r3.Vec, solids []*solid.Polyhedron) Body {
 }
 
 // Radius returns how far the body goes from its reference point.
-func (b Body) Radius() float64 { return b.radius }
+func (b *Body) Radius() float64 { return b.radius }
 
 // IsBox tells whether half a turn about any axis of the body changes nothing.
 func (b *Body) IsBox() bool { return b.box }
@@ -94,7 +89,25 @@ func newPart(s *solid.Polyhedron, ref r3.Vec) part {
 			}
 		}
 	}
+	if isBoxRound(s, c) {
+		p.symmetric = true
+		p.faces = oneOfTwo(p.faces, func(f plane) r3.Vec { return f.n })
+		p.rays = oneOfTwo(p.rays, func(v r3.Vec) r3.Vec { return v })
+	}
 	return p
+}
+
+// oneOfTwo keeps of each two opposite items the one on the positive side.
+func oneOfTwo[T any](items []T, dir func(T) r3.Vec) []T {
+	const zero = 1e-9
+	var out []T
+	for _, t := range items {
+		d := dir(t)
+		if d.X > zero || math.Abs(d.X) <= zero && (d.Y > zero || math.Abs(d.Y) <= zero && d.Z > 0) {
+			out = append(out, t)
+		}
+	}
+	return out
 }
 
 func less(a, b r3.Vec) bool {
@@ -147,8 +160,8 @@ func shared(a, b *solid.Polyhedron, ref r3.Vec) *part {
 }
 
 // turned is a body at the turns of a cell: outlines that lie in every one, and
-// outlines in which every one lies, all relative to the reference point. What
-// differs from part to part in place is kept apart as play.
+// outlines in which every one lies. How far the middle of a part may be off is
+// kept apart as play.
 type turned struct {
 	parts []turnedPart
 	meets []span // depth that the part shared with the main one surely has, as meets
@@ -160,12 +173,18 @@ type turnedPart struct {
 	middle, play r3.Vec  // where the part's middle is, and how far off it may be
 	coreDepth    span
 	outDepth     span
+	corners      []corner
 }
+
+// corner is where a corner of a part is at the middle of a cell, about the
+// reference point, and how far off it may be at its other turns. Near the end of
+// a reach across the body a corner tells more than the core.
+type corner struct{ at, play r3.Vec }
 
 // at bounds the body over the turns of a box in a cube. Where cores is not
 // wanted only what every turn lies in is computed.
 func (b *Body) at(cube int, lo, hi [3]float64, cores bool) *turned {
-	s := swingOf(cube, lo, hi)
+	s := newSwing(cube, lo, hi)
 	t := &turned{parts: make([]turnedPart, len(b.parts))}
 	for i := range b.parts {
 		p, q := &b.parts[i], &t.parts[i]
@@ -176,6 +195,7 @@ func (b *Body) at(cube int, lo, hi [3]float64, cores bool) *turned {
 		if cores {
 			q.coreX, q.coreZ = p.core(s)
 			q.coreDepth = q.coreX.depth()
+			q.corners = p.corners(s)
 		}
 	}
 	if cores && len(b.parts) > 1 {
@@ -196,17 +216,24 @@ func (b *Body) at(cube int, lo, hi [3]float64, cores bool) *turned {
 }
 
 // core returns the outlines of a set of points that lie in the part at every turn.
-func (p *part) core(s swing) (x, z outline) {
+func (p *part) core(s *swing) (x, z outline) {
 	faces := make([]plane, len(p.faces))
 	for i, f := range p.faces {
 		faces[i] = plane{s.middle.Rotate(f.n), f.h}
 	}
-	xs, zs := make([]point, 0, len(p.rays)), make([]point, 0, len(p.rays))
+	xs, zs := make([]point, 0, 2*len(p.rays)), make([]point, 0, 2*len(p.rays))
 	for _, ray := range p.rays {
 		d := s.middle.Rotate(ray)
+		length := norm(d)
 		scale := 1.0
-		for _, f := range faces {
-			if a := s.along(f.n, d); a*scale > f.h {
+		for i := range faces {
+			f := &faces[i]
+			n := f.n
+			// Of two opposite faces the one the ray points to decides.
+			if p.symmetric && n.X*d.X+n.Y*d.Y+n.Z*d.Z < 0 {
+				n = r3.Vec{X: -n.X, Y: -n.Y, Z: -n.Z}
+			}
+			if a := s.along(n, d, length); a*scale > f.h {
 				scale = f.h / a
 			}
 		}
@@ -216,13 +243,58 @@ func (p *part) core(s swing) (x, z outline) {
 		scale *= 1 - 1e-12 // rounding stays on the side of the core
 		xs = append(xs, point{d.Y * scale, d.X * scale})
 		zs = append(zs, point{d.Y * scale, d.Z * scale})
+		if p.symmetric {
+			xs = append(xs, point{-d.Y * scale, -d.X * scale})
+			zs = append(zs, point{-d.Y * scale, -d.Z * scale})
+		}
 	}
 	return hullOf(xs), hullOf(zs)
 }
 
+// corners returns where the corners of the part are.
+func (p *part) corners(s *swing) []corner {
+	out := make([]corner, len(p.verts))
+	for i, v := range p.verts {
+		c := s.middle.Rotate(r3.Add(v, p.middle))
+		out[i] = corner{c, s.shift(c)}
+	}
+	return out
+}
+
+// reach returns extents in x and z, about the reference point, that the part
+// surely has inside the layer from l0 to l1, at every turn of the cell and every
+// depth y0 to y1.
+func (p *turnedPart) reach(l0, l1, y0, y1 float64) (x, z span) {
+	x, z = noSpan, noSpan
+	if a := surely(p.coreX, p.middle.Y, p.play.Y, l0, l1, y0, y1); !a.empty() {
+		x = span{a.lo + p.middle.X + p.play.X, a.hi + p.middle.X - p.play.X}
+	}
+	if a := surely(p.coreZ, p.middle.Y, p.play.Y, l0, l1, y0, y1); !a.empty() {
+		z = span{a.lo + p.middle.Z + p.play.Z, a.hi + p.middle.Z - p.play.Z}
+	}
+	for _, c := range p.corners {
+		if y0+c.at.Y-c.play.Y < l0 || y1+c.at.Y+c.play.Y > l1 {
+			continue
+		}
+		x.lo, x.hi = min(x.lo, c.at.X+c.play.X), max(x.hi, c.at.X-c.play.X)
+		z.lo, z.hi = min(z.lo, c.at.Z+c.play.Z), max(z.hi, c.at.Z-c.play.Z)
+	}
+	return x, z
+}
+
+// depth returns the extent in depth that the part surely has about the reference
+// point.
+func (p *turnedPart) depth() span {
+	d := span{p.coreDepth.lo + p.middle.Y + p.play.Y, p.coreDepth.hi + p.middle.Y - p.play.Y}
+	for _, c := range p.corners {
+		d.lo, d.hi = min(d.lo, c.at.Y+c.play.Y), max(d.hi, c.at.Y-c.play.Y)
+	}
+	return d
+}
+
 // out returns the outlines in which the part lies at every turn, about the
 // reference point.
-func (p *part) out(s swing) (x, z outline) {
+func (p *part) out(s *swing) (x, z outline) {
 	xs, zs := make([]point, 0, 4*len(p.verts)), make([]point, 0, 4*len(p.verts))
 	for _, v := range p.verts {
 		c := s.middle.Rotate(r3.Add(v, p.middle))

@@ -48,7 +48,7 @@ func (c *cover) visit(ctx context.Context, cell Cell) bool {
 	if len(c.rooms.superset(c.body.at(cell.Cube, lo, hi, true), y, y)) == 0 {
 		return true
 	}
-	a, _ := cell.middle()
+	a := cell.middle()
 	if len(c.rooms.superset(c.body.at(cell.Cube, a, a, true), y, y)) > 0 {
 		return false
 	}

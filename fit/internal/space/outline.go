@@ -44,8 +44,8 @@ func hullOf(ps []point) outline {
 		}
 	})
 	half(func(yield func(point)) {
-		for i := len(ps) - 1; i >= 0; i-- {
-			yield(ps[i])
+		for _, p := range slices.Backward(ps) {
+			yield(p)
 		}
 	})
 	return h

@@ -152,7 +152,7 @@ func (m *Hull) superset(t *turned, y0, y1 float64) []Rect {
 		if !t.counts(i, y0) {
 			continue
 		}
-		if y0+p.middle.Y-p.play.Y+p.coreDepth.hi > m.Last || y1+p.middle.Y+p.play.Y+p.coreDepth.lo < m.First {
+		if d := p.depth(); y0+d.hi > m.Last || y1+d.lo < m.First {
 			return nil
 		}
 	}
@@ -167,14 +167,10 @@ func (m *Hull) superset(t *turned, y0, y1 float64) []Rect {
 				if !t.counts(j, y0) {
 					continue
 				}
-				if x := surely(p.coreX, p.middle.Y, p.play.Y, l.Y0, l.Y1, y0, y1); !x.empty() {
-					free.X0 = max(free.X0, r.X0-x.lo-p.middle.X-p.play.X)
-					free.X1 = min(free.X1, r.X1-x.hi-p.middle.X+p.play.X)
-				}
-				if z := surely(p.coreZ, p.middle.Y, p.play.Y, l.Y0, l.Y1, y0, y1); !z.empty() {
-					free.Z0 = max(free.Z0, r.Z0-z.lo-p.middle.Z-p.play.Z)
-					free.Z1 = min(free.Z1, r.Z1-z.hi-p.middle.Z+p.play.Z)
-				}
+				// A span that is not known is empty the wrong way round, and bounds nothing.
+				x, z := p.reach(l.Y0, l.Y1, y0, y1)
+				free.X0, free.X1 = max(free.X0, r.X0-x.lo), min(free.X1, r.X1-x.hi)
+				free.Z0, free.Z1 = max(free.Z0, r.Z0-z.lo), min(free.Z1, r.Z1-z.hi)
 			}
 			return free
 		}
@@ -218,21 +214,12 @@ func (p *turnedPart) blocked(o r3.Box, y0, y1 float64) []Rect {
 	// core; the straight line between them stays within its height there. So a
 	// box taller than that height is hit from side to side, and the same upright.
 	l0, l1 := o.Min.Y-y1, o.Max.Y-y0
-	if x := surely(p.coreX, p.middle.Y, p.play.Y, o.Min.Y, o.Max.Y, y0, y1); !x.empty() {
-		if z := p.outZ.across(l0, l1); !z.empty() {
-			out = append(out, Rect{
-				o.Min.X - x.hi - p.middle.X + p.play.X, o.Max.X - x.lo - p.middle.X - p.play.X,
-				o.Min.Z - z.lo, o.Max.Z - z.hi,
-			})
-		}
+	x, z := p.reach(o.Min.Y, o.Max.Y, y0, y1)
+	if a := p.outZ.across(l0, l1); !x.empty() && !a.empty() {
+		out = append(out, Rect{o.Min.X - x.hi, o.Max.X - x.lo, o.Min.Z - a.lo, o.Max.Z - a.hi})
 	}
-	if z := surely(p.coreZ, p.middle.Y, p.play.Y, o.Min.Y, o.Max.Y, y0, y1); !z.empty() {
-		if x := p.outX.across(l0, l1); !x.empty() {
-			out = append(out, Rect{
-				o.Min.X - x.lo, o.Max.X - x.hi,
-				o.Min.Z - z.hi - p.middle.Z + p.play.Z, o.Max.Z - z.lo - p.middle.Z - p.play.Z,
-			})
-		}
+	if a := p.outX.across(l0, l1); !z.empty() && !a.empty() {
+		out = append(out, Rect{o.Min.X - a.lo, o.Max.X - a.hi, o.Min.Z - z.hi, o.Max.Z - z.lo})
 	}
 	kept := out[:0]
 	for _, r := range out {
@@ -246,8 +233,7 @@ func (p *turnedPart) blocked(o r3.Box, y0, y1 float64) []Rect {
 // outside tells whether some pose of the cell has the main part before the
 // opening's plane.
 func (*Hull) outside(c Cell, t *turned) bool {
-	p := &t.parts[0]
-	return c.Lo[3]+p.middle.Y-p.play.Y+p.coreDepth.hi <= 0
+	return c.Lo[3]+t.parts[0].depth().hi <= 0
 }
 
 // there tells whether some pose of the cell counts as being there.

@@ -17,22 +17,21 @@ func (c Cell) turns() (lo, hi [3]float64) {
 	return [3]float64(c.Lo[:3]), [3]float64(c.Hi[:3])
 }
 
-// Middle returns the turn coordinates and the depth in the middle of c.
-func (c Cell) middle() (a [3]float64, y float64) {
+// middle returns the turn in the middle of c.
+func (c Cell) middle() (a [3]float64) {
 	for i := range a {
 		a[i] = (c.Lo[i] + c.Hi[i]) / 2
 	}
-	return a, (c.Lo[3] + c.Hi[3]) / 2
+	return a
 }
 
 // Glue says how the turns at the border of a cube go on.
 type Glue int
 
-// One cube alone; the four cubes of all turns; or one cube whose faces are
-// joined as half a turn of a box joins them.
+// The four cubes of all turns, or one cube whose faces are joined as half a turn
+// of a box joins them.
 const (
-	OneCube Glue = iota
-	FourCubes
+	FourCubes Glue = iota
 	BoxCube
 )
 
@@ -48,7 +47,7 @@ func (g Glue) touch(c, d Cell) bool {
 	if c.Cube == d.Cube && facet([3]float64(c.Lo[:3]), [3]float64(c.Hi[:3]), d, y) {
 		return true
 	}
-	if g == OneCube || y == abut {
+	if y == abut {
 		return false
 	}
 	for k := range 3 {
@@ -130,7 +129,9 @@ type leaf struct {
 	start, goal  []bool // of each piece
 	neighbours   []int32
 	split        bool
-	final        bool // too small to be split
+	axis         int      // across which it is split
+	halves       [2]int32 // leaves it is split into
+	final        bool     // too small to be split
 	// cost is the fewest unknown rectangles on a way from outside to and with each
 	// piece, prev the piece before on such a way.
 	cost []int32
@@ -156,29 +157,17 @@ func (l *leaf) pieces() int32 { return int32(len(l.known) + len(l.maybe)) }
 // Outcome is how a search ended.
 type Outcome int
 
-// Open: budget or resolution ended the search. Found: there is a way through
-// known rectangles. None: there is none even through all that may be free.
+// Open: budget or resolution ended the search. Found: there is a way through what
+// is known to be free, in this room. None: there is none even through all that
+// may be free.
 const (
 	Open Outcome = iota
 	Found
 	None
 )
 
-// A Step of a way is a cell and the known rectangle in it.
-type Step struct {
-	Cell Cell
-	Rect Rect
-}
-
-// A Leaf is a cell of the finished search: Rects hold every free place, each
-// with whether it belongs to the outside.
-type Leaf struct {
-	Cell    Cell
-	Rects   []Rect
-	Outside []bool
-}
-
-// A Search looks for a way from outside to the goal.
+// A Search shows that no way leads from outside to the end, by splitting cells
+// until what may be free falls apart between them.
 type Search struct {
 	Body  *Body
 	Glue  Glue
@@ -190,6 +179,7 @@ type Search struct {
 	Steps, Used int
 
 	leaves  []leaf
+	roots   int
 	goals   []int32 // leaves with a goal piece, split ones among them
 	queue   queue
 	stack   []node
@@ -200,7 +190,8 @@ type Search struct {
 const unreached = math.MaxInt32
 
 // Run searches in the cells roots.
-func (s *Search) Run(ctx context.Context, roots []Cell) (Outcome, []Step) {
+func (s *Search) Run(ctx context.Context, roots []Cell) Outcome {
+	s.roots = len(roots)
 	for _, c := range roots {
 		s.add(half{c, s.turned(c)})
 	}
@@ -220,17 +211,17 @@ func (s *Search) Run(ctx context.Context, roots []Cell) (Outcome, []Step) {
 		if !ok {
 			for i := range s.leaves {
 				if l := &s.leaves[i]; !l.split && l.final {
-					return Open, nil // cut off by what was too small to look at
+					return Open // cut off by what was too small to look at
 				}
 			}
-			return None, nil
+			return None
 		}
 		if s.leaves[end.leaf].cost[end.piece] == 0 {
-			return Found, s.way(end)
+			return Found
 		}
 		s.refine(s.unknown(end))
 	}
-	return Open, nil
+	return Open
 }
 
 // unknown returns the leaves to split of the way to end: of those not known to be
@@ -301,20 +292,6 @@ func (s *Search) best() (end node, ok bool) {
 	return end, ok
 }
 
-// way returns the steps that lead to end.
-func (s *Search) way(end node) []Step {
-	var steps []Step
-	for n := end; n != noNode; {
-		l := &s.leaves[n.leaf]
-		steps = append(steps, Step{l.cell, l.rect(n.piece)})
-		n = l.prev[n.piece]
-	}
-	for i, j := 0, len(steps)-1; i < j; i, j = i+1, j-1 {
-		steps[i], steps[j] = steps[j], steps[i]
-	}
-	return steps
-}
-
 // add evaluates a cell.
 func (s *Search) add(h half) int32 {
 	s.Used++
@@ -357,7 +334,7 @@ func (b *Body) effect(c Cell, k int) float64 {
 	if k == 3 {
 		return w
 	}
-	a, _ := c.middle()
+	a := c.middle()
 	return 2 * w * b.radius / (1 + a[0]*a[0] + a[1]*a[1] + a[2]*a[2])
 }
 
@@ -394,10 +371,10 @@ const unequal = 6
 
 // bestSplit returns the best of the splits of c: the one that leaves least free; of equals the one
 // across the coordinate that matters most. ok is false where c is too small.
-func (s *Search) bestSplit(c Cell) (halves [2]half, ok bool) {
+func (s *Search) bestSplit(c Cell) (halves [2]half, axis int, ok bool) {
 	most := s.size(c)
 	if most <= s.Finest {
-		return halves, false
+		return halves, 0, false
 	}
 	whole := s.turned(c)
 	least := math.Inf(1)
@@ -409,17 +386,17 @@ func (s *Search) bestSplit(c Cell) (halves [2]half, ok bool) {
 		h := s.halves(c, k, whole)
 		// What is left counts; among nearly equal the larger effect.
 		if left := s.left(h[0]) + s.left(h[1]) - 0.02*e; left < least {
-			halves, least = h, left
+			halves, axis, least = h, k, left
 		}
 	}
-	return halves, true
+	return halves, axis, true
 }
 
 // split halves a leaf, or marks it final, and appends the leaves that are to be
 // entered anew.
 func (s *Search) split(i int32, fresh []int32) []int32 {
 	c := s.leaves[i].cell
-	h, ok := s.bestSplit(c)
+	h, axis, ok := s.bestSplit(c)
 	if !ok {
 		l := &s.leaves[i]
 		n := len(l.known)
@@ -429,7 +406,7 @@ func (s *Search) split(i int32, fresh []int32) []int32 {
 	}
 	na, nb := s.add(h[0]), s.add(h[1])
 	neighbours := s.leaves[i].neighbours
-	s.leaves[i] = leaf{cell: c, split: true}
+	s.leaves[i] = leaf{cell: c, split: true, axis: axis, halves: [2]int32{na, nb}}
 	for _, n := range neighbours {
 		if s.leaves[n].split {
 			continue
@@ -548,22 +525,30 @@ func (s *Search) settle() {
 	}
 }
 
-// Leaves returns the cells of a search that ended with None, coloured: what is
-// joined to the outside, and the rest.
-func (s *Search) Leaves() []Leaf {
-	var out []Leaf
-	for i := range s.leaves {
-		l := &s.leaves[i]
-		if l.split {
-			continue
-		}
-		leaf := Leaf{Cell: l.cell, Rects: l.maybe}
-		for k := range l.maybe {
-			leaf.Outside = append(leaf.Outside, l.cost[len(l.known)+k] != unreached)
-		}
-		out = append(out, leaf)
+// Trees returns the cells of a search that ended with None as a tree for each
+// root: what is joined to the outside, and the rest.
+func (s *Search) Trees() [][]Node {
+	out := make([][]Node, s.roots)
+	for root := range out {
+		out[root] = s.tree(nil, int32(root))
 	}
 	return out
+}
+
+func (s *Search) tree(nodes []Node, i int32) []Node {
+	l := &s.leaves[i]
+	at := len(nodes)
+	nodes = append(nodes, Node{Axis: -1})
+	if l.split {
+		nodes = s.tree(nodes, l.halves[0])
+		nodes[at].Axis, nodes[at].Upper = l.axis, len(nodes)
+		return s.tree(nodes, l.halves[1])
+	}
+	for k := range l.pieces() {
+		nodes[at].Rects = append(nodes[at].Rects, l.rect(k))
+		nodes[at].Outside = append(nodes[at].Outside, l.cost[k] != unreached)
+	}
+	return nodes
 }
 
 // queue hands out nodes in the order of their cost, and of equal cost in the

@@ -79,16 +79,16 @@ type swing struct {
 	square float64 // bound of |u|²
 }
 
-// swingOf returns the swing of the box of turns from lo to hi in a cube. The map
+// newSwing returns the swing of the box of turns from lo to hi in a cube. The map
 // from the cube to u takes straight lines to straight lines, so that the
 // corners bound it.
-func swingOf(cube int, lo, hi [3]float64) swing {
+func newSwing(cube int, lo, hi [3]float64) *swing {
 	var mid [3]float64
 	for i := range mid {
 		mid[i] = (lo[i] + hi[i]) / 2
 	}
 	m := Turn(cube, mid)
-	s := swing{middle: solid.Pose{Turn: m}}
+	s := &swing{middle: solid.Pose{Turn: m}}
 	back := quat.Conj(m)
 	for c := range 8 {
 		var a [3]float64
@@ -116,8 +116,8 @@ func swingOf(cube int, lo, hi [3]float64) swing {
 
 // shift bounds how far, in each coordinate, the turns of the cell move the point
 // v (as it is at the middle) from where it is: v + 2/(1+u²)(u×v + u×(u×v)).
-func (s swing) shift(v r3.Vec) r3.Vec {
-	second := 2 * s.square * r3.Norm(v)
+func (s *swing) shift(v r3.Vec) r3.Vec {
+	second := 2 * s.square * norm(v)
 	x, y, z := math.Abs(v.X), math.Abs(v.Y), math.Abs(v.Z)
 	return r3.Vec{
 		X: 2*(s.reach.Y*z+s.reach.Z*y) + second,
@@ -127,17 +127,21 @@ func (s swing) shift(v r3.Vec) r3.Vec {
 }
 
 // along bounds the greatest value of n·v' over all v' to which a turn of the
-// cell, or its reverse, takes v; n of unit length. It loses nothing where v is
-// along n. With v = (n·v)n + w, the second term of the turn is at most
-// |u|²|w| for n·v ≥ 0, and 2|u|²|n·v| more below.
-func (s swing) along(n, v r3.Vec) float64 {
-	h := r3.Dot(n, v)
-	w := r3.Sub(v, r3.Scale(h, n))
-	c := r3.Cross(w, n)
-	b := h + 2*(s.reach.X*math.Abs(c.X)+s.reach.Y*math.Abs(c.Y)+s.reach.Z*math.Abs(c.Z)) +
-		s.square*r3.Norm(w)
+// cell, or its reverse, takes v; n of unit length, length that of v. It loses
+// nothing where v is along n. With v = (n·v)n + w, the second term of the turn is
+// at most |u|²|w| for n·v ≥ 0, and 2|u|²|n·v| more below.
+func (s *swing) along(n, v r3.Vec, length float64) float64 {
+	h := n.X*v.X + n.Y*v.Y + n.Z*v.Z
+	w := r3.Vec{X: v.X - h*n.X, Y: v.Y - h*n.Y, Z: v.Z - h*n.Z}
+	b := h + 2*(s.reach.X*math.Abs(w.Y*n.Z-w.Z*n.Y)+
+		s.reach.Y*math.Abs(w.Z*n.X-w.X*n.Z)+
+		s.reach.Z*math.Abs(w.X*n.Y-w.Y*n.X)) +
+		s.square*norm(w)
 	if h < 0 {
 		b -= 2 * s.square * h
 	}
-	return min(b, r3.Norm(v))
+	return min(b, length)
 }
+
+// norm is the length of v; coordinates here are far from overflow.
+func norm(v r3.Vec) float64 { return math.Sqrt(v.X*v.X + v.Y*v.Y + v.Z*v.Z) }

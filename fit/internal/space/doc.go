@@ -1,0 +1,15 @@
+// Package space searches the places and turns of a rigid body on its way through
+// an opening. It looks along y, the opening's normal: for one turn of a convex
+// body and one depth y of its reference point, what a layer with a rectangular
+// hole leaves free is exactly a rectangle of (x, z). So turns and depth are split
+// into cells, and x and z stay exact.
+//
+// A Lattice finds ways, which are to be verified. Cover and Search find proofs
+// that there is none, as trees of cells, which are to be checked. Millimetres and
+// radians.
+//
+// Related work: C. Wang, Y.-J. Chiang, C. Yap, "On soft predicates in subdivision
+// motion planning", Proc. 29th Symposium on Computational Geometry (2013);
+// D. Halperin, M. Sharir, I. Yehuda, "Throwing a sofa through the window",
+// arXiv 2102.04262.
+package space
