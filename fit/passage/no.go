@@ -128,11 +128,31 @@ func (p *posed) bounds() bounds {
 		inTheWay := o.Role == scene.RoleLeaf || o.Role == scene.RoleHinge || o.Role == scene.RoleFixture ||
 			o.Role == scene.RoleEquipment || o.Role == scene.RoleGlass || o.Role == scene.RoleBaffle ||
 			o.Role == scene.RoleTrim
-		if o.Sure != nil && inTheWay {
-			out.boxes = append(out.boxes, innerBoxes(o.Sure.Moved(p.frame))...)
+		if o.Sure == nil || !inTheWay {
+			continue
+		}
+		for _, b := range innerBoxes(o.Sure.Moved(p.frame)) {
+			// What only touches the border of a hole and of a leaf beside it must not
+			// slip through between the two.
+			out.boxes = append(out.boxes, sliced(grown(b, verdict.Contact.MM()))...)
 		}
 	}
 	return out
+}
+
+// sliced cuts a box before the opening's plane into slabs that get thinner toward
+// it. What goes through the opening is there as high as the opening at most; only
+// of a thin slab is that enough to show that it cannot reach over or under the box.
+func sliced(b r3.Box) []r3.Box {
+	var out []r3.Box
+	for _, y := range []float64{-3, -12, -40, -120} {
+		if b.Max.Y > y && b.Min.Y < y && b.Max.Y <= 2*verdict.Contact.MM() {
+			near := b
+			near.Min.Y, b.Max.Y = y, y
+			out = append(out, near)
+		}
+	}
+	return append(out, b)
 }
 
 // roomKnown tells whether the plan gives what stands opposite the opening.
@@ -259,7 +279,7 @@ func inset(p *solid.Polyhedron, e float64) (*solid.Polyhedron, bool) {
 
 // refutation is a proof that there is no way.
 type refutation struct {
-	kind  string  // "slice" or "cells"
+	kind  string  // "ball", "slice" or "cells"
 	y     float64 // of a slice
 	trees [][]space.Node
 	cells int // looked at
@@ -271,6 +291,9 @@ func (p *posed) refute(ctx context.Context, e float64, most budget) (refutation,
 	body, ok := p.eroded(e)
 	if !ok {
 		return refutation{}, false
+	}
+	if r, ok := p.ball(&body); ok {
+		return r, true
 	}
 	bounds := p.bounds()
 	glue := space.FourCubes
@@ -304,6 +327,31 @@ func (p *posed) refute(ctx context.Context, e float64, most budget) (refutation,
 	}
 	r.trees = s.Trees()
 	return r, true
+}
+
+// ball looks for a proof with the largest ball round the middle of a part alone:
+// it has to get from outside the cabinet to where it is at rest, among everything
+// that is sure.
+func (p *posed) ball(body *space.Body) (refutation, bool) {
+	var boxes []r3.Box
+	for _, o := range p.Others {
+		if o.Sure != nil {
+			boxes = append(boxes, innerBoxes(o.Sure.Moved(p.frame))...)
+		}
+	}
+	domain := p.inFrame(r3.Box{Max: r3.Vec{X: p.Cabinet.Width.MM(), Y: p.Cabinet.Depth.MM(), Z: p.Cabinet.Height.MM()}})
+	for i := range body.Parts() {
+		at, radius := body.Ball(i)
+		at = r3.Add(at, p.ref)
+		end := grown(r3.Box{Min: at, Max: at}, near)
+		for _, h := range []float64{24, 12, 6, 3} {
+			const most = 200000
+			if cubes, ok := space.Flood(domain, end, boxes, radius, h, most); ok {
+				return refutation{kind: "ball", cells: cubes}, true
+			}
+		}
+	}
+	return refutation{}, false
 }
 
 // slices returns depths that the middle of the thing passes on every way in: in

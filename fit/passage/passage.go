@@ -267,13 +267,15 @@ const sliver = 0.02
 type budget struct{ slice, cells int }
 
 var (
-	quickProof = budget{slice: 600, cells: 1500}
-	longProof  = budget{slice: 6000, cells: 16000}
+	quickProof = budget{slice: 1000, cells: 1500}
+	longProof  = budget{slice: 12000, cells: 12000}
 )
 
 // refuted looks for a proof that there is no way, and notes it in w.
 func (p *posed) refuted(ctx context.Context, w *Way, b budget) bool {
-	less := p.Tape + 2*verdict.Contact
+	// One contact more than the tape makes a thing that touches clear; another
+	// pays for boxes that are grown by one, corners and all.
+	less := p.Tape + 3*verdict.Contact
 	r, ok := p.refute(ctx, less.MM(), b)
 	if !ok {
 		return false

@@ -60,6 +60,20 @@ func NewBody(ref r3.Vec, solids []*solid.Polyhedron) Body {
 // Radius returns how far the body goes from its reference point.
 func (b *Body) Radius() float64 { return b.radius }
 
+// Parts returns the number of parts.
+func (b *Body) Parts() int { return len(b.parts) }
+
+// Ball returns a ball that lies in part i, round the part's middle: where that is
+// from the reference point at rest, and its radius.
+func (b *Body) Ball(i int) (at r3.Vec, radius float64) {
+	p := &b.parts[i]
+	radius = math.Inf(1)
+	for _, f := range p.faces {
+		radius = min(radius, f.h)
+	}
+	return p.middle, radius
+}
+
 // IsBox tells whether half a turn about any axis of the body changes nothing.
 func (b *Body) IsBox() bool { return b.box }
 

@@ -18,10 +18,10 @@ type Node struct {
 // depth y, and returns a tree of cells for each root that shows it. It gives up
 // where the middle of a cell is free or the budget of cells is spent.
 func Cover(ctx context.Context, b *Body, g Glue, rooms *Hull, y float64, budget int) (trees [][]Node, cells int, ok bool) {
-	c := cover{body: b, rooms: rooms, budget: budget}
+	c := cover{search: Search{Body: b, Rooms: rooms, Finest: finest}, budget: budget}
 	for _, root := range Roots(g, y, y) {
 		c.nodes = nil
-		if ctx.Err() != nil || !c.visit(ctx, root) {
+		if !c.visit(ctx, half{root, c.search.turned(root)}) {
 			return nil, c.cells, false
 		}
 		trees = append(trees, c.nodes)
@@ -29,42 +29,38 @@ func Cover(ctx context.Context, b *Body, g Glue, rooms *Hull, y float64, budget 
 	return trees, c.cells, true
 }
 
+// finest is the size in mm below which a cell is not split.
+const finest = 1e-3
+
 type cover struct {
-	body   *Body
-	rooms  *Hull
+	search Search
 	budget int
 	cells  int
 	nodes  []Node
 }
 
-func (c *cover) visit(ctx context.Context, cell Cell) bool {
+func (c *cover) visit(ctx context.Context, h half) bool {
 	if c.cells++; c.cells > c.budget || ctx.Err() != nil {
 		return false
 	}
-	lo, hi := cell.turns()
-	y := cell.Lo[3]
+	y := h.cell.Lo[3]
 	at := len(c.nodes)
 	c.nodes = append(c.nodes, Node{Axis: -1})
-	if len(c.rooms.superset(c.body.at(cell.Cube, lo, hi, true), y, y)) == 0 {
+	if len(c.search.Rooms.superset(h.turned, y, y)) == 0 {
 		return true
 	}
-	a := cell.middle()
-	if len(c.rooms.superset(c.body.at(cell.Cube, a, a, true), y, y)) > 0 {
+	a := h.cell.middle()
+	if len(c.search.Rooms.superset(c.search.Body.at(h.cell.Cube, a, a, true), y, y)) > 0 {
 		return false
 	}
-	axis, most := 0, 0.0
-	for k := range 3 {
-		if e := c.body.effect(cell, k); e > most {
-			axis, most = k, e
-		}
+	halves, axis, ok := c.search.bestSplit(h.cell)
+	if !ok {
+		return false
 	}
-	lower, upper := cell, cell
-	m := (cell.Lo[axis] + cell.Hi[axis]) / 2
-	lower.Hi[axis], upper.Lo[axis] = m, m
 	c.nodes[at].Axis = axis
-	if !c.visit(ctx, lower) {
+	if !c.visit(ctx, halves[0]) {
 		return false
 	}
 	c.nodes[at].Upper = len(c.nodes)
-	return c.visit(ctx, upper)
+	return c.visit(ctx, halves[1])
 }

@@ -1,0 +1,99 @@
+package space
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Flood tells whether the middle of a ball of this radius, which must not overlap
+// any of boxes, cannot get from the box end to the border of the box domain. It
+// looks at a grid of cubes with edges h: a cube is shut where one box is so near
+// its middle that the ball overlaps it from every place in the cube. From the
+// open cubes that end meets all open cubes joined by a face are visited; none of
+// them may reach the border. budget bounds their number.
+//
+// What gets past cubes through their edges and corners only has no room to spare,
+// so that for a ball that is smaller than the real one faces are enough.
+func Flood(domain, end r3.Box, boxes []r3.Box, radius, h float64, budget int) (cubes int, ok bool) {
+	size := r3.Sub(domain.Max, domain.Min)
+	n := [3]int{int(math.Ceil(size.X / h)), int(math.Ceil(size.Y / h)), int(math.Ceil(size.Z / h))}
+	for _, k := range n {
+		if k < 1 || k > 4096 {
+			return 0, false
+		}
+	}
+	// The cubes cover the domain and stick out on the far sides.
+	lo := domain.Min
+	shut := radius - h*math.Sqrt(3)/2
+	if shut <= 0 {
+		return 0, false
+	}
+	open := func(c [3]int) bool {
+		p := r3.Vec{X: lo.X + (float64(c[0])+0.5)*h, Y: lo.Y + (float64(c[1])+0.5)*h, Z: lo.Z + (float64(c[2])+0.5)*h}
+		for i := range boxes {
+			b := &boxes[i]
+			x := max(b.Min.X-p.X, 0, p.X-b.Max.X)
+			y := max(b.Min.Y-p.Y, 0, p.Y-b.Max.Y)
+			z := max(b.Min.Z-p.Z, 0, p.Z-b.Max.Z)
+			if x*x+y*y+z*z <= shut*shut {
+				return false
+			}
+		}
+		return true
+	}
+	index := func(c [3]int) int { return (c[2]*n[1]+c[1])*n[0] + c[0] }
+	seen := make([]bool, n[0]*n[1]*n[2])
+	var queue [][3]int
+	// visit notes a cube; it returns false where that is at the border.
+	visit := func(c [3]int) bool {
+		for k := range c {
+			if c[k] < 0 || c[k] >= n[k] {
+				return false
+			}
+		}
+		i := index(c)
+		if seen[i] || !open(c) {
+			return true
+		}
+		for k := range c {
+			if c[k] == 0 || c[k] == n[k]-1 {
+				return false
+			}
+		}
+		seen[i] = true
+		queue = append(queue, c)
+		return true
+	}
+	from, to := [3]int{}, [3]int{}
+	for k, v := range [3][3]float64{
+		{end.Min.X - lo.X, end.Max.X - lo.X}, {end.Min.Y - lo.Y, end.Max.Y - lo.Y}, {end.Min.Z - lo.Z, end.Max.Z - lo.Z},
+	} {
+		from[k], to[k] = int(math.Floor(v[0]/h)), int(math.Floor(v[1]/h))
+	}
+	for z := from[2]; z <= to[2]; z++ {
+		for y := from[1]; y <= to[1]; y++ {
+			for x := from[0]; x <= to[0]; x++ {
+				if !visit([3]int{x, y, z}) {
+					return len(queue), false
+				}
+			}
+		}
+	}
+	for head := 0; head < len(queue); head++ {
+		if len(queue) > budget {
+			return len(queue), false
+		}
+		c := queue[head]
+		for k := range c {
+			for _, step := range [2]int{-1, 1} {
+				d := c
+				d[k] += step
+				if !visit(d) {
+					return len(queue), false
+				}
+			}
+		}
+	}
+	return len(queue), true
+}
