@@ -1,0 +1,398 @@
+package proof
+
+import (
+	"cmp"
+	"errors"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/scene/solid"
+)
+
+// give is by how much what is in the way is taken to be larger than it is, in
+// every coordinate: a tenth of Slack, so that what a body is refused for by this
+// is a true overlap for the body grown by Slack. It lets a bound that another
+// program computed with other rounding be met.
+const give = Slack / 10
+
+// rounding is above the error of any depth computed here: turning a point loses
+// less than 2e-15 of at most Farthest, and each of a few sums 2⁻⁵³ of at most twice
+// Greatest.
+const rounding = 3e-11
+
+// directions across the depth: +x, −x, +z, −z.
+const directions = 4
+
+func along(v r3.Vec) [directions]float64 { return [directions]float64{v.X, -v.X, v.Z, -v.Z} }
+
+// part is a convex polyhedron as at rest.
+type part struct {
+	middle r3.Vec   // from the reference point; inside the part
+	verts  []r3.Vec // from the reference point
+	faces  []face
+	rays   []ray
+}
+
+// face is the half-space n·p ≤ h round the middle, n of unit length.
+type face struct {
+	n r3.Vec
+	h float64
+}
+
+// ray leads from the middle to a point of the surface, near which the core is to
+// have a point.
+type ray struct {
+	to     r3.Vec
+	length float64
+	facing []facing
+}
+
+// facing is how a ray stands to a face that a turn may bring it to: its part
+// along the face's normal, and the size of the rest.
+type facing struct {
+	face          int
+	along, beside float64
+}
+
+var errSurface = errors.New("a part has no closed convex surface")
+
+// newPart returns s about ref.
+func newPart(s *solid.Polyhedron, ref r3.Vec) (part, error) {
+	const flat = 1e-7 // how far the corners of a face may be off its plane
+	c := s.Centroid()
+	p := part{middle: r3.Sub(c, ref)}
+	for _, v := range s.Vertices() {
+		p.verts = append(p.verts, r3.Sub(v, ref))
+	}
+	var to []r3.Vec
+	for _, v := range s.Vertices() {
+		to = append(to, r3.Sub(v, c))
+	}
+	edges := map[[2]r3.Vec]bool{}
+	for _, corners := range s.Faces() {
+		var n r3.Vec
+		for i := 2; i < len(corners); i++ {
+			n = r3.Add(n, r3.Cross(r3.Sub(corners[i-1], corners[0]), r3.Sub(corners[i], corners[0])))
+		}
+		f := face{n: r3.Unit(n), h: math.Inf(-1)}
+		for _, v := range s.Vertices() {
+			f.h = max(f.h, r3.Dot(f.n, r3.Sub(v, c)))
+		}
+		if !(f.h > 0) {
+			return part{}, errSurface
+		}
+		for i, v := range corners {
+			w := corners[(i+1)%len(corners)]
+			if edges[[2]r3.Vec{v, w}] || r3.Dot(f.n, r3.Sub(v, c)) < f.h-flat {
+				return part{}, errSurface
+			}
+			edges[[2]r3.Vec{v, w}] = true
+			if !edges[[2]r3.Vec{w, v}] {
+				to = append(to, r3.Sub(r3.Scale(0.5, r3.Add(v, w)), c))
+			}
+		}
+		p.faces = append(p.faces, f)
+		to = append(to, r3.Scale(f.h, f.n)) // where the core loses nothing
+	}
+	for e := range edges {
+		if !edges[[2]r3.Vec{e[1], e[0]}] {
+			return part{}, errSurface
+		}
+	}
+	if len(p.faces) < 4 {
+		return part{}, errSurface
+	}
+	for _, v := range to {
+		p.rays = append(p.rays, p.newRay(v))
+	}
+	return p, nil
+}
+
+func (p *part) newRay(v r3.Vec) ray {
+	r := ray{to: v, length: r3.Norm(v)}
+	for i, f := range p.faces {
+		if f.h < r.length {
+			r.facing = append(r.facing, facing{i, r3.Dot(f.n, v), r3.Norm(r3.Cross(f.n, v))})
+		}
+	}
+	return r
+}
+
+// A quaternion has its components in the order 1, i, j, k.
+type quaternion [4]float64
+
+func (a quaternion) times(b quaternion) quaternion {
+	return quaternion{
+		a[0]*b[0] - a[1]*b[1] - a[2]*b[2] - a[3]*b[3],
+		a[0]*b[1] + a[1]*b[0] + a[2]*b[3] - a[3]*b[2],
+		a[0]*b[2] - a[1]*b[3] + a[2]*b[0] + a[3]*b[1],
+		a[0]*b[3] + a[1]*b[2] - a[2]*b[1] + a[3]*b[0],
+	}
+}
+
+// inCube returns the quaternion at coordinates a of a cube.
+func inCube(cube int, a [3]float64) quaternion {
+	q := quaternion{}
+	q[cube] = 1
+	copy(q[:cube], a[:cube])
+	copy(q[cube+1:], a[cube:])
+	return q
+}
+
+// swing is the turns of a cell, each as the turn at the cell's middle and one
+// after it, which as a quaternion is (1, u) but for its size. The components of
+// u are at most those of reach, its square at most square.
+//
+// A turn (1, u) takes v to v + 2/(1+u²)·(u×v + u×(u×v)), with u = tan(θ/2) times
+// the axis.
+type swing struct {
+	rows     [3]r3.Vec // of the turn at the middle
+	reach    r3.Vec
+	square   float64
+	cos, sin float64 // of the greatest θ
+	second   float64 // 2u²/(1+u²) at its greatest
+}
+
+// newSwing bounds the turns from lo to hi of a cube. Quaternions of the cell that
+// are scaled to have (1, u) before the middle are a projective image of it, so
+// that u is greatest at corners: the component that is scaled to 1 is that of a
+// corner c along the middle m, in proportion 1 + Σ cᵢmᵢ, and each cᵢmᵢ = c(c+d)/2
+// with the other end d is at least −1/8.
+func newSwing(cube int, lo, hi [3]float64) swing {
+	var mid [3]float64
+	for i := range mid {
+		mid[i] = (lo[i] + hi[i]) / 2
+	}
+	m := inCube(cube, mid)
+	s := swing{rows: m.rows()}
+	back := quaternion{m[0], -m[1], -m[2], -m[3]}
+	for corner := range 8 {
+		a := lo
+		for i := range a {
+			if corner>>i&1 != 0 {
+				a[i] = hi[i]
+			}
+		}
+		d := inCube(cube, a).times(back)
+		s.reach.X = max(s.reach.X, math.Abs(d[1]/d[0]))
+		s.reach.Y = max(s.reach.Y, math.Abs(d[2]/d[0]))
+		s.reach.Z = max(s.reach.Z, math.Abs(d[3]/d[0]))
+	}
+	const steps = 2e-15 // rounding of the lines above
+	s.reach = r3.Add(s.reach, r3.Vec{X: steps, Y: steps, Z: steps})
+	s.square = r3.Norm2(s.reach)
+	s.cos, s.sin = (1-s.square)/(1+s.square), 2*math.Sqrt(s.square)/(1+s.square)
+	s.second = 2 * s.square / (1 + s.square)
+	return s
+}
+
+// rows returns the rows of the matrix of q, of any size.
+func (q quaternion) rows() [3]r3.Vec {
+	w, x, y, z := q[0], q[1], q[2], q[3]
+	f := 2 / (w*w + x*x + y*y + z*z)
+	return [3]r3.Vec{
+		{X: 1 - f*(y*y+z*z), Y: f * (x*y - w*z), Z: f * (x*z + w*y)},
+		{X: f * (x*y + w*z), Y: 1 - f*(x*x+z*z), Z: f * (y*z - w*x)},
+		{X: f * (x*z - w*y), Y: f * (y*z + w*x), Z: 1 - f*(x*x+y*y)},
+	}
+}
+
+func (s *swing) turn(v r3.Vec) r3.Vec {
+	return r3.Vec{X: dot(s.rows[0], v), Y: dot(s.rows[1], v), Z: dot(s.rows[2], v)}
+}
+
+func dot(a, b r3.Vec) float64 { return a.X*b.X + a.Y*b.Y + a.Z*b.Z }
+
+// play bounds how far, in each coordinate, the turns of the cell take the point
+// that is at v at the middle.
+func (s *swing) play(v r3.Vec) r3.Vec {
+	x, y, z := math.Abs(v.X), math.Abs(v.Y), math.Abs(v.Z)
+	second := s.second * math.Sqrt(x*x+y*y+z*z)
+	return r3.Vec{
+		X: 2*(s.reach.Y*z+s.reach.Z*y) + second,
+		Y: 2*(s.reach.Z*x+s.reach.X*z) + second,
+		Z: 2*(s.reach.X*y+s.reach.Y*x) + second,
+	}
+}
+
+// toward bounds how far along the normal n of a face a turn of the cell, or its
+// reverse, takes the end v of a ray. Two bounds hold; which is less depends on how
+// unequal the components of reach are.
+//
+// By the angle: a turn by θ brings v nearer to n by θ at most. By components: let
+// v = a·n + w. Then n·(u×v) = u·(w×n), and n·(u×(u×v)) is −a(u² − (u·n)²) +
+// (u·n)(u·w), whose last term is at most ½u²|w|; the one before is not
+// positive unless a is negative.
+func (s *swing) toward(n, v r3.Vec, f facing, length float64) float64 {
+	angle := length
+	if f.along < length*s.cos {
+		angle = f.along*s.cos + f.beside*s.sin
+	}
+	cross := s.reach.X*math.Abs(v.Y*n.Z-v.Z*n.Y) + s.reach.Y*math.Abs(v.Z*n.X-v.X*n.Z) + s.reach.Z*math.Abs(v.X*n.Y-v.Y*n.X)
+	b := f.along + 2*cross + s.square*f.beside
+	if f.along < 0 {
+		b -= s.second * f.along
+	}
+	return min(b, angle)
+}
+
+// spot is a point at a depth, with how far it goes in each direction across.
+type spot struct {
+	y   float64
+	far [directions]float64
+}
+
+// chain is a concave line, the upper border of a convex outline: how far it goes
+// in one direction across, over depth.
+type chain []struct{ y, e float64 }
+
+// set makes c the border of spots, which are in the order of their depths.
+func (c *chain) set(spots []spot, direction int) {
+	h := (*c)[:0]
+	for i := range spots {
+		y, e := spots[i].y, spots[i].far[direction]
+		if n := len(h); n > 0 && h[n-1].y == y {
+			if h[n-1].e >= e {
+				continue
+			}
+			h = h[:n-1]
+		}
+		for len(h) >= 2 {
+			a, b := h[len(h)-2], h[len(h)-1]
+			if (b.e-a.e)*(y-a.y) > (e-a.e)*(b.y-a.y) {
+				break
+			}
+			h = h[:len(h)-1]
+		}
+		h = append(h, struct{ y, e float64 }{y, e})
+	}
+	*c = h
+}
+
+// farthest returns the greatest value over depths from a to b, −Inf where c has
+// none of them.
+func (c chain) farthest(a, b float64) float64 {
+	n := len(c)
+	if n == 0 || a > b || c[n-1].y < a || c[0].y > b {
+		return math.Inf(-1)
+	}
+	top := 0
+	for top+1 < n && c[top+1].e > c[top].e {
+		top++
+	}
+	y := min(max(c[top].y, a), b)
+	i := top
+	for i > 0 && c[i].y > y {
+		i--
+	}
+	for i+1 < n && c[i+1].y <= y {
+		i++
+	}
+	if i+1 == n || c[i].y >= y {
+		return c[i].e
+	}
+	p, q := c[i], c[i+1]
+	return p.e + (q.e-p.e)*((y-p.y)/(q.y-p.y))
+}
+
+// turned is what is known of a part over all turns of a cell, about the
+// reference point.
+type turned struct {
+	middle, play r3.Vec
+	core         [directions]chain // about middle, in the part at every turn
+	low, high    float64           // depth the core has
+	corners      []corner
+	// outline holds the part at every turn; it is computed where boxes ask for it.
+	outline [directions]chain
+	spots   []spot
+	normals []r3.Vec
+}
+
+// corner is a corner of the part at the middle of the cell, and how far off it
+// may be.
+type corner struct{ at, play r3.Vec }
+
+// set computes t.
+func (t *turned) set(p *part, s *swing, outline bool) {
+	t.middle = s.turn(p.middle)
+	t.play = s.play(t.middle)
+	t.normals = t.normals[:0]
+	for i := range p.faces {
+		t.normals = append(t.normals, s.turn(p.faces[i].n))
+	}
+	t.spots = t.spots[:0]
+	for i := range p.rays {
+		r := &p.rays[i]
+		v := s.turn(r.to)
+		scale := 1.0
+		// The point at scale is in the part at every turn where every reverse of
+		// one, from the middle, leaves it behind every face.
+		for _, f := range r.facing {
+			if b := s.toward(t.normals[f.face], v, f, r.length); b*scale > p.faces[f.face].h {
+				scale = p.faces[f.face].h / b
+			}
+		}
+		v = r3.Scale(scale, v)
+		t.spots = append(t.spots, spot{v.Y, along(v)})
+	}
+	t.chains(&t.core)
+	t.low, t.high = math.Inf(1), math.Inf(-1)
+	for i := range t.spots {
+		t.low, t.high = min(t.low, t.spots[i].y), max(t.high, t.spots[i].y)
+	}
+	t.low, t.high = t.low+t.middle.Y+t.play.Y, t.high+t.middle.Y-t.play.Y
+	t.corners = t.corners[:0]
+	for _, v := range p.verts {
+		c := corner{at: s.turn(v)}
+		c.play = s.play(c.at)
+		t.corners = append(t.corners, c)
+		t.low, t.high = min(t.low, c.at.Y+c.play.Y), max(t.high, c.at.Y-c.play.Y)
+	}
+	if !outline {
+		return
+	}
+	t.spots = t.spots[:0]
+	for i := range t.corners {
+		c := &t.corners[i]
+		far := along(c.at)
+		for d, by := range [directions]float64{c.play.X, c.play.X, c.play.Z, c.play.Z} {
+			far[d] += by
+		}
+		t.spots = append(t.spots, spot{c.at.Y - c.play.Y, far}, spot{c.at.Y + c.play.Y, far})
+	}
+	t.chains(&t.outline)
+}
+
+func (t *turned) chains(out *[directions]chain) {
+	slices.SortFunc(t.spots, func(a, b spot) int { return cmp.Compare(a.y, b.y) })
+	for d := range out {
+		out[d].set(t.spots, d)
+	}
+}
+
+// reach returns how far from the reference point, in each direction, the part
+// surely goes within the slab from l0 to l1, at every turn of the cell and every
+// depth from y0 to y1. Seen from its middle the slab takes a range of places, and
+// how far a concave border goes within a window is concave in where the window
+// is: so the first and the last place decide.
+func (t *turned) reach(l0, l1, y0, y1 float64) [directions]float64 {
+	first, last := y1+t.middle.Y+t.play.Y, y0+t.middle.Y-t.play.Y
+	far := along(t.middle)
+	for d, by := range [directions]float64{t.play.X, t.play.X, t.play.Z, t.play.Z} {
+		c := t.core[d]
+		far[d] += min(c.farthest(l0-first, l1-first), c.farthest(l0-last, l1-last)) - by
+	}
+	for i := range t.corners {
+		c := &t.corners[i]
+		if y0+c.at.Y-c.play.Y < l0 || y1+c.at.Y+c.play.Y > l1 {
+			continue
+		}
+		far[0] = max(far[0], c.at.X-c.play.X)
+		far[1] = max(far[1], -c.at.X-c.play.X)
+		far[2] = max(far[2], c.at.Z-c.play.Z)
+		far[3] = max(far[3], -c.at.Z-c.play.Z)
+	}
+	return far
+}
