@@ -524,36 +524,12 @@ func between(a, b *cell, s seam) error {
 	return nil
 }
 
-// joined checks labels across the borders of cubes. Where coordinate k is ±1, that
-// component is as great as the cube's own, and the turns beyond lie in its cube; or
-// in cube 0 again after half a turn about axis k of the body. Both are steps of
-// signs and places only, and exact.
+// joined checks labels across the borders of cubes.
 func joined(roots []*cell, quotient bool) error {
 	for _, root := range roots {
 		for k := range 3 {
+			other, over := across(root.cube, k, quotient)
 			for _, end := range [2]float64{-1, 1} {
-				to := k // the component of coordinate k
-				if k >= root.cube {
-					to++
-				}
-				other := to
-				half := quaternion{1}
-				if quotient {
-					other, half = 0, quaternion{}
-					half[to] = -1 // brings component to of the turn to component 0
-				}
-				over := func(a [3]float64) [3]float64 {
-					q := inCube(root.cube, a).times(half)
-					var out [3]float64
-					i := 0
-					for j, v := range q {
-						if j != other {
-							out[i] = v / q[other]
-							i++
-						}
-					}
-					return out
-				}
 				cross := func(c *cell) (lo, hi [3]float64, ok bool) {
 					p, q := [3]float64(c.lo[:3]), [3]float64(c.hi[:3])
 					if p[k] != end && q[k] != end {
@@ -573,4 +549,33 @@ func joined(roots []*cell, quotient bool) error {
 		}
 	}
 	return nil
+}
+
+// across returns where a cube goes on where its coordinate k is ±1: the other cube,
+// and the coordinates there. That component is as great as the cube's own, and
+// the turns beyond lie in its cube; or in cube 0 again after half a turn about axis
+// k of the body. Both are steps of signs and places only, and exact.
+func across(cube, k int, quotient bool) (other int, over func([3]float64) [3]float64) {
+	other = k // the component of coordinate k
+	if k >= cube {
+		other++
+	}
+	half := quaternion{1}
+	if quotient {
+		half = quaternion{}
+		half[other] = -1 // brings this component to component 0
+		other = 0
+	}
+	return other, func(a [3]float64) [3]float64 {
+		q := inCube(cube, a).times(half)
+		var out [3]float64
+		i := 0
+		for j, v := range q {
+			if j != other {
+				out[i] = v / q[other]
+				i++
+			}
+		}
+		return out
+	}
 }

@@ -1,7 +1,9 @@
 package proof
 
-// Free tells whether the checker's bound leaves place (x, z) for a cell, and how
-// much of any place it leaves.
+// Across is across.
+var Across = across
+
+// Free returns the places that the checker takes to be maybe free in a cell.
 func Free(room *Room, body *Body, cube int, lo, hi [4]float64) ([]Rect, error) {
 	c, err := newChecker(room, body)
 	if err != nil {

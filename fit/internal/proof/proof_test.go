@@ -4,7 +4,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
-	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/num/quat"
@@ -102,7 +101,7 @@ func cabinet(hole, inside space.Rect, deep float64, end r3.Vec) space.Hull {
 // tooTall is a box that is too large for a hole in every turn.
 func tooTall() *question {
 	hull := cabinet(space.Rect{X0: 300, X1: 700, Z0: 100, Z1: 450}, space.Rect{X0: 18, X1: 982, Z0: 100, Z1: 780}, 430, r3.Vec{X: 500, Y: 225, Z: 300})
-	return ask(hull, r3.Vec{X: 500, Y: 225, Z: 300}, solid.Box(box(200, 40, 110, 800, 410, 490)))
+	return ask(hull, r3.Vec{X: 500, Y: 225, Z: 300}, solid.Box(box(200, 55, 110, 800, 395, 530)))
 }
 
 // long is a plank that passes the hole endways, but cannot turn inside of it.
@@ -111,11 +110,11 @@ func long() *question {
 	return ask(hull, r3.Vec{X: 500, Y: 110, Z: 250}, solid.Box(box(150, 35, 110, 850, 185, 390)))
 }
 
-// behind is a box that a rail in the inside keeps from its place.
+// behind is a box that a board in the inside keeps from its place.
 func behind() *question {
-	hull := cabinet(space.Rect{X0: 300, X1: 700, Z0: 100, Z1: 500}, space.Rect{X0: 280, X1: 720, Z0: 90, Z1: 520}, 430, r3.Vec{X: 500, Y: 330, Z: 300})
-	hull.Boxes = []r3.Box{box(280, 60, 280, 720, 100, 340)}
-	return ask(hull, r3.Vec{X: 500, Y: 330, Z: 300}, solid.Box(box(360, 240, 150, 640, 420, 450)))
+	hull := cabinet(space.Rect{X0: 290, X1: 710, Z0: 100, Z1: 420}, space.Rect{X0: 280, X1: 720, Z0: 90, Z1: 430}, 700, r3.Vec{X: 500, Y: 500, Z: 260})
+	hull.Boxes = []r3.Box{box(200, 60, 0, 800, 200, 560)}
+	return ask(hull, r3.Vec{X: 500, Y: 500, Z: 260}, solid.Box(box(300, 400, 110, 700, 600, 410)))
 }
 
 // handled is a box with a cross piece, of other shape than a box.
@@ -129,19 +128,19 @@ func TestAccepts(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]struct {
 		q    *question
-		make func(*question) *proof.Proof
+		make func(*testing.T, *question) *proof.Proof
 	}{
-		"slice of a box":           {tooTall(), func(q *question) *proof.Proof { return q.slice(t, 9) }},
-		"slice at the inside face": {tooTall(), func(q *question) *proof.Proof { return q.slice(t, 18) }},
-		"slice of two parts":       {handled(), func(q *question) *proof.Proof { return q.slice(t, 9) }},
-		"cells of a box":           {tooTall(), func(q *question) *proof.Proof { return q.cells(t, 450) }},
-		"cells of a plank":         {long(), func(q *question) *proof.Proof { return q.cells(t, 450) }},
-		"cells with a rail":        {behind(), func(q *question) *proof.Proof { return q.cells(t, 450) }},
-		"cells of two parts":       {handled(), func(q *question) *proof.Proof { return q.cells(t, 450) }},
+		"slice of a box":           {tooTall(), func(t *testing.T, q *question) *proof.Proof { return q.slice(t, 9) }},
+		"slice at the inside face": {tooTall(), func(t *testing.T, q *question) *proof.Proof { return q.slice(t, 18) }},
+		"slice of two parts":       {handled(), func(t *testing.T, q *question) *proof.Proof { return q.slice(t, 9) }},
+		"cells of a box":           {tooTall(), func(t *testing.T, q *question) *proof.Proof { return q.cells(t, q.hull.Last+20) }},
+		"cells of a plank":         {long(), func(t *testing.T, q *question) *proof.Proof { return q.cells(t, q.hull.Last+20) }},
+		"cells with a board":       {behind(), func(t *testing.T, q *question) *proof.Proof { return q.cells(t, q.hull.Last+20) }},
+		"cells of two parts":       {handled(), func(t *testing.T, q *question) *proof.Proof { return q.cells(t, q.hull.Last+20) }},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			p := c.make(c.q)
+			p := c.make(t, c.q)
 			if err := proof.Check(&c.q.room, &c.q.body, p); err != nil {
 				t.Error(err)
 			}
@@ -154,7 +153,265 @@ func TestAccepts(t *testing.T) {
 	}
 }
 
-var _ = rand.New
-var _ = slices.Sort[[]int]
-var _ = strings.Contains
-var _ = quat.Mul
+// random is a source of rooms and bodies; the seed makes them the same every time.
+type random struct{ *rand.Rand }
+
+func newRandom(seed uint64) random { return random{rand.New(rand.NewPCG(seed, 1))} }
+
+func (r random) between(lo, hi float64) float64 { return lo + (hi-lo)*r.Float64() }
+
+// body draws one part or some, boxes or not, and its reference point.
+func (r random) body() (ref r3.Vec, parts []*solid.Polyhedron) {
+	size := func() float64 { return r.between(60, 400) }
+	b := box(0, 0, 0, size(), size(), size())
+	ref = r3.Scale(0.5, b.Max)
+	switch r.IntN(4) {
+	case 0:
+		return ref, []*solid.Polyhedron{solid.Box(b)}
+	case 1:
+		c := box(-r.between(1, 150), b.Max.Y*0.3, b.Max.Z*0.2, b.Max.X*r.between(0.2, 1.5), b.Max.Y*0.7, b.Max.Z*0.9)
+		return ref, []*solid.Polyhedron{solid.Box(b), solid.Box(c)}
+	case 2:
+		var points []r3.Vec
+		for range 9 {
+			points = append(points, r3.Vec{X: size(), Y: size(), Z: size()})
+		}
+		h, err := solid.Hull(points)
+		if err != nil {
+			panic(err)
+		}
+		return r3.Add(h.Centroid(), r3.Vec{X: r.between(-9, 9)}), []*solid.Polyhedron{h}
+	}
+	tube := solid.Cylinder{B: r3.Vec{X: size(), Y: 40, Z: size()}, Radius: r.between(20, 120)}
+	return tube.Centroid(), []*solid.Polyhedron{tube.Inner(12)}
+}
+
+// hull draws a room in which the body has some, but not much room.
+func (r random) hull(ref r3.Vec, parts []*solid.Polyhedron) space.Hull {
+	size := parts[0].Bounds().Size()
+	x, z := size.X*r.between(0.7, 1.4), size.Z*r.between(0.7, 1.4)
+	deep := 18 + size.Y*r.between(0.9, 2)
+	h := cabinet(space.Rect{X0: ref.X - x/2, X1: ref.X + x/2, Z0: 60, Z1: 60 + z},
+		space.Rect{X0: ref.X - x, X1: ref.X + x*r.between(0.5, 1), Z0: 40, Z1: 60 + 2*z}, deep, r3.Vec{X: ref.X, Y: 18 + size.Y/2, Z: 60 + z/2})
+	if r.IntN(3) == 0 {
+		h.Layers[0].Holes = append(h.Layers[0].Holes, space.Rect{X0: ref.X + x/2 + 20, X1: ref.X + x*1.5, Z0: 70, Z1: 60 + z})
+	}
+	for range r.IntN(3) {
+		at := r3.Vec{X: ref.X + r.between(-x, x), Y: r.between(-100, deep), Z: r.between(0, z)}
+		h.Boxes = append(h.Boxes, r3.Box{Min: at, Max: r3.Add(at, r3.Vec{X: r.between(5, x), Y: r.between(5, 90), Z: r.between(5, z)})})
+	}
+	return h
+}
+
+// turnAt returns the turn at coordinates of a cube, by the definition.
+func turnAt(cube int, a [3]float64) quat.Number {
+	q := slices.Insert(slices.Clone(a[:]), cube, 1)
+	n := quat.Number{Real: q[0], Imag: q[1], Jmag: q[2], Kmag: q[3]}
+	return quat.Scale(1/quat.Abs(n), n)
+}
+
+// cut returns the extents of what s has at depths y0 to y1.
+func cut(s *solid.Polyhedron, y0, y1 float64) (r3.Box, bool) {
+	for _, c := range []struct{ n, at float64 }{{1, y1}, {-1, -y0}} {
+		if math.IsInf(c.at, 1) {
+			continue
+		}
+		var ok bool
+		if s, ok = s.Clip(solid.Plane{Normal: r3.Vec{Y: c.n}, Offset: c.at}); !ok {
+			return r3.Box{}, false
+		}
+	}
+	return s.Bounds(), true
+}
+
+// places returns where the reference point is free, at one turn and depth, of all
+// but boxes, by cutting the parts at the borders of layers.
+func (q *question) places(turn quat.Number, y float64) []proof.Rect {
+	free := []proof.Rect{{X0: -inf, X1: inf, Z0: -inf, Z1: inf}}
+	for i, s := range q.at(turn, r3.Vec{Y: y}) {
+		if i > 0 && !q.reachesIn(turn, y) {
+			continue
+		}
+		if b := s.Bounds(); b.Min.Y < q.room.First || b.Max.Y > q.room.Last {
+			return nil
+		}
+		for _, l := range q.room.Layers {
+			b, ok := cut(s, l.Y0, l.Y1)
+			if !ok || i > 0 && len(l.Holes) > 1 {
+				continue
+			}
+			var next []proof.Rect
+			for _, h := range l.Holes {
+				for _, r := range free {
+					r = proof.Rect{
+						X0: max(r.X0, h.X0-b.Min.X), X1: min(r.X1, h.X1-b.Max.X),
+						Z0: max(r.Z0, h.Z0-b.Min.Z), Z1: min(r.Z1, h.Z1-b.Max.Z),
+					}
+					if r.X0 < r.X1 && r.Z0 < r.Z1 {
+						next = append(next, r)
+					}
+				}
+			}
+			free = next
+		}
+	}
+	return free
+}
+
+// at returns the parts turned, with the reference point at a place.
+func (q *question) at(turn quat.Number, place r3.Vec) []*solid.Polyhedron {
+	pose := solid.About(q.body.Ref, turn)
+	pose.Shift = r3.Add(pose.Shift, r3.Sub(place, q.body.Ref))
+	var out []*solid.Polyhedron
+	for _, s := range q.body.Parts {
+		out = append(out, s.Moved(pose).(*solid.Polyhedron))
+	}
+	return out
+}
+
+// reachesIn tells whether what two boxes share has points behind y = 0.
+func (q *question) reachesIn(turn quat.Number, y float64) bool {
+	a, b := q.body.Parts[0].Bounds(), q.body.Parts[1].Bounds()
+	most := -inf
+	for c := range 8 {
+		v := r3.Vec{X: max(a.Min.X, b.Min.X), Y: max(a.Min.Y, b.Min.Y), Z: max(a.Min.Z, b.Min.Z)}
+		if c&1 != 0 {
+			v.X = min(a.Max.X, b.Max.X)
+		}
+		if c&2 != 0 {
+			v.Y = min(a.Max.Y, b.Max.Y)
+		}
+		if c&4 != 0 {
+			v.Z = min(a.Max.Z, b.Max.Z)
+		}
+		most = max(most, y+solid.Pose{Turn: turn}.Rotate(r3.Sub(v, q.body.Ref)).Y)
+	}
+	return most >= 0
+}
+
+// TestBoundHoldsWhatIsFree draws cells, and in them turns and depths, for which what
+// is free is known exactly: all of it must lie in what the checker leaves.
+func TestBoundHoldsWhatIsFree(t *testing.T) {
+	t.Parallel()
+	const inside = 1e-5 // of the border of what is free
+	r := newRandom(3)
+	seen, tight := 0, 0
+	for range 800 {
+		ref, parts := r.body()
+		q := ask(r.hull(ref, parts), ref, parts...)
+		var lo, hi [4]float64
+		size := math.Pow(2, -float64(r.IntN(9)))
+		for k := range 3 {
+			lo[k] = -1 + (2-2*size)*r.Float64()
+			if r.IntN(2) == 0 {
+				lo[k] = -size * r.Float64() // near rest
+			}
+			hi[k] = lo[k] + 2*size
+		}
+		for k := range 3 {
+			lo[k], hi[k] = max(lo[k], -1), min(hi[k], 1)
+		}
+		lo[3] = r.between(-100, 250)
+		hi[3] = lo[3] + size*r.between(0, 50)
+		cube := r.IntN(4)
+		if r.IntN(2) == 0 {
+			cube = 0
+		}
+		free, err := proof.Free(&q.room, &q.body, cube, lo, hi)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for s := range 12 {
+			var a [3]float64
+			for k := range a {
+				a[k] = r.between(lo[k], hi[k])
+				if s%3 == 0 {
+					a[k] = lo[k]
+					if r.IntN(2) == 0 {
+						a[k] = hi[k]
+					}
+				}
+			}
+			y := r.between(lo[3], hi[3])
+			if s%2 == 0 {
+				y = lo[3]
+			}
+			turn := turnAt(cube, a)
+			for _, f := range q.places(turn, y) {
+				clamp := func(v float64) float64 { return min(max(v, -2000), 2000) }
+				for c := range 5 {
+					x, z := clamp(f.X0)+inside, clamp(f.Z0)+inside
+					if c&1 != 0 {
+						x = clamp(f.X1) - inside
+					}
+					if c&2 != 0 {
+						z = clamp(f.Z1) - inside
+					}
+					if c == 4 {
+						x, z = r.between(clamp(f.X0), clamp(f.X1)), r.between(clamp(f.Z0), clamp(f.Z1))
+					}
+					if x < f.X0+inside/2 || x > f.X1-inside/2 || z < f.Z0+inside/2 || z > f.Z1-inside/2 || q.boxed(turn, r3.Vec{X: x, Y: y, Z: z}) {
+						continue
+					}
+					seen++
+					if !slices.ContainsFunc(free, func(p proof.Rect) bool { return p.X0 <= x && x <= p.X1 && p.Z0 <= z && z <= p.Z1 }) {
+						t.Fatalf("cube %d, %v to %v: at %v, depth %v, (%v, %v) is free but not in %v\n%+v\n%+v",
+							cube, lo, hi, a, y, x, z, free, q.room, q.body)
+					}
+				}
+			}
+		}
+		if len(free) == 0 || !math.IsInf(free[0].X0, -1) {
+			tight++
+		}
+	}
+	if seen < 5000 || tight < 300 {
+		t.Errorf("%d free places seen, %d cells bounded", seen, tight)
+	}
+	t.Logf("%d free places seen, %d cells bounded", seen, tight)
+}
+
+// boxed tells whether the body overlaps a box, or nearly.
+func (q *question) boxed(turn quat.Number, place r3.Vec) bool {
+	for _, s := range q.at(turn, place) {
+		for _, b := range q.room.Boxes {
+			if solid.Distance(s, solid.Box(b)).Dist < 1e-5 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// TestAcceptsWhatSearchFinds has the checker's bounds as strong as the search's.
+func TestAcceptsWhatSearchFinds(t *testing.T) {
+	t.Parallel()
+	r := newRandom(5)
+	slices, cells := 0, 0
+	for i := range 120 {
+		ref, parts := r.body()
+		q := ask(r.hull(ref, parts), ref, parts...)
+		y := r.between(0, 18)
+		if trees, _, ok := space.Cover(t.Context(), &q.move, q.glue, &q.hull, y, 600); ok && y <= q.room.End.Min.Y {
+			slices++
+			if err := proof.Check(&q.room, &q.body, q.proof(proof.Slice, y, y, trees)); err != nil {
+				t.Fatalf("room %d: %v\n%+v", i, err, q.room)
+			}
+		}
+		if i%3 != 0 {
+			continue
+		}
+		s := space.Search{Body: &q.move, Glue: q.glue, Rooms: &q.hull, Finest: 1e-3, Steps: 600}
+		y0, far := -q.move.Radius()-1, q.hull.Last+1
+		if s.Run(t.Context(), space.Roots(q.glue, y0, far)) == space.None {
+			cells++
+			if err := proof.Check(&q.room, &q.body, q.proof(proof.Cells, y0, far, s.Trees())); err != nil {
+				t.Fatalf("room %d: %v\n%+v", i, err, q.room)
+			}
+		}
+	}
+	if slices < 15 || cells < 4 {
+		t.Errorf("only %d slices and %d proofs over cells", slices, cells)
+	}
+	t.Logf("%d slices and %d proofs over cells", slices, cells)
+}
