@@ -22,7 +22,8 @@ func (a *app) checkCommand() *cobra.Command {
 		Short: "Does it all go in, and is there room?",
 		Long: `Check reads plans, says how it read them, and tells of everything in them
 whether it goes in, fits, and with how much room to spare. Without a plan it
-checks a demo plan in which everything fits.
+checks a demo plan in which everything fits; - is a plan in YAML on standard
+input.
 
   ok      it fits, with the room you want, even if the tape was a little off
   tight   it goes, with less room than you want

@@ -26,8 +26,12 @@ type source struct {
 // demoFits is the demo plan that is checked when nothing is asked for.
 const demoFits = "fits"
 
-// fromStdin is the name of a plan that comes in on standard input.
-const fromStdin = "-"
+// A plan that comes in on standard input, as YAML, is called fromStdin on the
+// command line and stdinName in messages.
+const (
+	fromStdin = "-"
+	stdinName = "stdin.yaml"
+)
 
 // load reads plans by file name, or the demo plan where one is asked for. All
 // errors of all plans come back together; with any of them, nothing is checked.
@@ -51,7 +55,7 @@ func (a *app) load(ctx context.Context, files []string, demo string) ([]source, 
 	for i, file := range files {
 		name, typed := file, quote(file)
 		if file == fromStdin {
-			name, typed = "standard input", ""
+			name, typed = stdinName, ""
 		}
 		text, err := a.readFile(ctx, file)
 		if err != nil {
