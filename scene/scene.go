@@ -100,6 +100,7 @@ type Opening struct {
 	Door          *Door // nil: none
 	OpenFace      bool  // the whole side is open
 	BeforeDisplay bool  // a way only while the display is not yet on the cabinet
+	PlaceAssumed  bool  // nobody measured where along its side the hole is
 	Tape          unit.Length
 }
 

@@ -23,6 +23,10 @@ type Job struct {
 	Opening *scene.Opening
 	Room    *scene.Room
 
+	// RestAssumed tells that nobody measured where the thing is to stand: that it
+	// does not get there proves no no.
+	RestAssumed bool
+
 	Wanted, Tape unit.Length
 }
 

@@ -116,6 +116,10 @@ func (p *posed) bounds() bounds {
 			out.last = min(out.last, b.Min.Y)
 		}
 	}
+	if p.Opening.PlaceAssumed {
+		// What is beside the hole may be anywhere.
+		out.inside.X0, out.inside.X1 = -inf, inf
+	}
 	if p.Opening.Side == scene.Top {
 		out.last = min(out.last, c.Height.MM())
 	} else {
@@ -128,7 +132,7 @@ func (p *posed) bounds() bounds {
 		inTheWay := o.Role == scene.RoleLeaf || o.Role == scene.RoleHinge || o.Role == scene.RoleFixture ||
 			o.Role == scene.RoleEquipment || o.Role == scene.RoleGlass || o.Role == scene.RoleBaffle ||
 			o.Role == scene.RoleTrim
-		if o.Sure == nil || !inTheWay {
+		if o.Sure == nil || !inTheWay || p.Opening.PlaceAssumed {
 			continue
 		}
 		for _, b := range innerBoxes(o.Sure.Moved(p.frame)) {
@@ -314,7 +318,7 @@ func (p *posed) refute(ctx context.Context, e float64, most budget) (refutation,
 			return refutation{kind: "slice", y: y, trees: trees, cells: total}, true
 		}
 	}
-	if !bounds.closed {
+	if !bounds.closed || p.RestAssumed {
 		return refutation{cells: total}, false
 	}
 	hull := bounds.hull()
@@ -333,6 +337,9 @@ func (p *posed) refute(ctx context.Context, e float64, most budget) (refutation,
 // it has to get from outside the cabinet to where it is at rest, among everything
 // that is sure.
 func (p *posed) ball(body *space.Body) (refutation, bool) {
+	if p.Opening.PlaceAssumed || p.RestAssumed {
+		return refutation{}, false
+	}
 	var boxes []r3.Box
 	for _, o := range p.Others {
 		if o.Sure != nil {
@@ -361,7 +368,7 @@ func (p *posed) slices(b *bounds) []float64 {
 	if b.thick > 0 {
 		ys = append(ys, b.thick, 0)
 	}
-	if b.closed {
+	if b.closed && !p.RestAssumed {
 		const n = 8
 		end := p.ref.Y - near
 		for i := 1; i <= n; i++ {

@@ -137,6 +137,10 @@ func JobOf(s *scene.Scene, t scene.Thing, g scene.Group, o *scene.Opening) *Job 
 	}
 	if t.Name == "sump" {
 		j.Open = t.Parts
+		j.RestAssumed = s.Sump.Assumed
+	}
+	if t.Item != nil {
+		j.RestAssumed = slices.ContainsFunc(t.Item.Bodies, func(b scene.Body) bool { return b.Assumed })
 	}
 	for _, p := range s.Fixtures() {
 		if t.Name == "sump" && reachesInto(p, g.Parts) {
@@ -212,8 +216,12 @@ func (j *Job) decide(ctx context.Context) Way {
 	unknown := unit.Length(math.Inf(1))
 	w := Way{Opening: j.Opening.Name, job: j, Margin: verdict.Margin{Lo: -unknown, Hi: unknown}}
 	if depth, with := j.overlap(); depth > verdict.Contact.MM() {
-		w.Margin = verdict.Exactly(unit.Length(-depth))
 		w.Reason = "where it is to stand it overlaps " + readable(with)
+		if j.RestAssumed {
+			w.Reason = "where it is assumed to stand it overlaps " + readable(with)
+			return w
+		}
+		w.Margin = verdict.Exactly(unit.Length(-depth))
 		return w.judged()
 	}
 	p := j.pose()
@@ -223,17 +231,15 @@ func (j *Job) decide(ctx context.Context) Way {
 			w.take(f)
 			return w.judged()
 		}
+	}
+	for _, m := range []mesh{coarse, medium, fine} {
 		if f, ok := p.search(ctx, sliver, m); ok {
-			w.take(p.widened(ctx, f, target, m))
+			w.take(p.widened(ctx, f, target))
 			return w.judged()
 		}
 		if m == coarse && p.refuted(ctx, &w, quickProof) {
 			return w.judged()
 		}
-	}
-	if f, ok := p.search(ctx, sliver, fine); ok {
-		w.take(p.widened(ctx, f, target, fine))
-		return w.judged()
 	}
 	p.refuted(ctx, &w, longProof)
 	return w.judged()
@@ -241,11 +247,14 @@ func (j *Job) decide(ctx context.Context) Way {
 
 // widened looks between the room a way keeps and what is wanted for a way that
 // keeps more.
-func (p *posed) widened(ctx context.Context, best found, wanted float64, m mesh) found {
+func (p *posed) widened(ctx context.Context, best found, wanted float64) found {
+	if f, ok := p.search(ctx, wanted, fine); ok {
+		return f
+	}
 	const enough = 0.25 // mm
 	for lo, hi := best.clear.Low, wanted; hi-lo > enough && ctx.Err() == nil; {
 		mid := (lo + hi) / 2
-		f, ok := p.search(ctx, mid, m)
+		f, ok := p.search(ctx, mid, medium)
 		if !ok {
 			hi = mid
 			continue
@@ -268,7 +277,7 @@ type budget struct{ slice, cells int }
 
 var (
 	quickProof = budget{slice: 1000, cells: 1500}
-	longProof  = budget{slice: 12000, cells: 12000}
+	longProof  = budget{slice: 4000, cells: 5000}
 )
 
 // refuted looks for a proof that there is no way, and notes it in w.
@@ -293,7 +302,7 @@ func (w *Way) take(f found) {
 
 func (w *Way) judged() Way {
 	w.Verdict = w.Margin.Judge(w.job.Wanted, w.job.Tape)
-	if w.Verdict == verdict.Unsure {
+	if w.Verdict == verdict.Unsure && w.Reason == "" {
 		w.Reason = "no way found within the budget, and not shown impossible"
 	}
 	return *w

@@ -86,10 +86,12 @@ func FromSizes(z Sizes) (*scene.Scene, []byte, error) {
 		{Key: "sump.rim", Text: "no rim beyond the sump's size"},
 	}
 	if z.Opening != "" {
+		s.Cabinet.Openings[0].PlaceAssumed = true
 		assumed = append(assumed,
 			scene.Assumption{Key: "cabinet.openings[0].at.left", Text: "the opening is in the middle of the front"},
 			scene.Assumption{Key: "cabinet.openings[0].door", Text: "no door, or its leaves and hinges are off"})
 	}
+	s.Sump.Assumed = true
 	s.Assumed = append(s.Assumed, assumed...)
 	return s, text, nil
 }

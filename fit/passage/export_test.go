@@ -1,0 +1,15 @@
+package passage
+
+import "context"
+
+// Both looks for a way that keeps ever so little room, and for a proof that the
+// thing does not go in by as much: never may both succeed.
+func Both(ctx context.Context, j *Job) (found, refuted bool) {
+	const little = 0.05
+	p := j.pose()
+	if _, found = p.search(ctx, little, coarse); !found {
+		_, found = p.search(ctx, little, medium)
+	}
+	_, refuted = p.refute(ctx, little, quickProof)
+	return found, refuted
+}
