@@ -153,6 +153,201 @@ func TestAccepts(t *testing.T) {
 	}
 }
 
+// leaf is a leaf of a proof's tree, with its cell.
+type leaf struct {
+	cube, node int
+	lo, hi     [4]float64
+}
+
+// leavesOf returns the leaves of a proof.
+func leavesOf(p *proof.Proof) []leaf {
+	var out []leaf
+	for cube, nodes := range p.Trees {
+		next := 0
+		var walk func(l leaf)
+		walk = func(l leaf) {
+			l.node = next
+			n := nodes[next]
+			next++
+			if n.Axis < 0 {
+				out = append(out, l)
+				return
+			}
+			a, b := l, l
+			m := (l.lo[n.Axis] + l.hi[n.Axis]) / 2
+			a.hi[n.Axis], b.lo[n.Axis] = m, m
+			walk(a)
+			walk(b)
+		}
+		walk(leaf{cube: cube, lo: [4]float64{-1, -1, -1, p.Y0}, hi: [4]float64{1, 1, 1, p.Y1}})
+	}
+	return out
+}
+
+// copied returns a copy of p that may be changed.
+func copied(p *proof.Proof) *proof.Proof {
+	q := *p
+	q.Trees = nil
+	for _, tree := range p.Trees {
+		tree = slices.Clone(tree)
+		for i := range tree {
+			tree[i].Pieces = slices.Clone(tree[i].Pieces)
+		}
+		q.Trees = append(q.Trees, tree)
+	}
+	return &q
+}
+
+// free returns what the checker takes to be maybe free in a leaf.
+func (q *question) free(t *testing.T, l leaf) []proof.Rect {
+	t.Helper()
+	free, err := proof.Free(&q.room, &q.body, l.cube, l.lo, l.hi)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return free
+}
+
+func TestRejectsChangedLeaves(t *testing.T) {
+	t.Parallel()
+	q := long()
+	good := q.cells(t, q.hull.Last+20)
+	if err := proof.Check(&q.room, &q.body, good); err != nil {
+		t.Fatal(err)
+	}
+	reject := func(what string, l leaf, change func(n *proof.Node)) {
+		t.Helper()
+		p := copied(good)
+		change(&p.Trees[l.cube][l.node])
+		if proof.Check(&q.room, &q.body, p) == nil {
+			t.Errorf("accepts a proof with %s in leaf %+v: %+v", what, l, good.Trees[l.cube][l.node])
+		}
+	}
+	changed, ends, relabelled := 0, 0, 0
+	for i, l := range leavesOf(good) {
+		pieces := good.Trees[l.cube][l.node].Pieces
+		rest := l.cube == 0
+		for k := range 3 {
+			rest = rest && l.lo[k] <= 0 && l.hi[k] >= 0
+		}
+		for k := range pieces {
+			e := q.room.End
+			if p := pieces[k]; rest && l.lo[3] <= e.Max.Y && l.hi[3] >= e.Min.Y && p.X0 <= e.Max.X && p.X1 >= e.Min.X && p.Z0 <= e.Max.Z && p.Z1 >= e.Min.Z {
+				ends++
+				reject("its end outside", l, func(n *proof.Node) { n.Pieces[k].Outside = true })
+			}
+		}
+		if i%4 > 0 {
+			continue
+		}
+		free := q.free(t, l)
+		if len(free) == 0 || len(pieces) == 0 {
+			continue
+		}
+		changed++
+		reject("no pieces", l, func(n *proof.Node) { n.Pieces = nil })
+		if len(pieces) > 1 {
+			continue
+		}
+		x1, z0 := math.Inf(-1), inf
+		for _, f := range free {
+			x1, z0 = max(x1, f.X1), min(z0, f.Z0)
+		}
+		reject("a piece cut at its right", l, func(n *proof.Node) { n.Pieces[0].X1 = min(x1, 1e9) - 1e-5 })
+		reject("a piece cut below", l, func(n *proof.Node) { n.Pieces[0].Z0 = z0 + 1e-5 })
+		reject("a piece in two that do not overlap", l, func(n *proof.Node) {
+			a := n.Pieces[0]
+			b := a
+			a.X1, b.X0 = min(x1, 1e9)-1, min(x1, 1e9)-1
+			b.Outside = !a.Outside
+			n.Pieces = []proof.Piece{a, b}
+		})
+		reject("NaN", l, func(n *proof.Node) { n.Pieces[0].X0 = math.NaN() })
+		if pieces[0].Outside && math.IsInf(pieces[0].X0, -1) {
+			relabelled++
+			reject("another label", l, func(n *proof.Node) { n.Pieces[0].Outside = false })
+		}
+	}
+	if changed < 20 || ends < 1 || relabelled < 10 {
+		t.Errorf("only %d leaves changed, %d ends, %d relabelled", changed, ends, relabelled)
+	}
+	t.Logf("%d leaves changed, %d ends, %d relabelled", changed, ends, relabelled)
+}
+
+func TestRejectsChangedTrees(t *testing.T) {
+	t.Parallel()
+	for name, q := range map[string]*question{"one cube": long(), "four cubes": handled()} {
+		good := q.cells(t, q.hull.Last+20)
+		for what, change := range map[string]func(p *proof.Proof){
+			"nothing in a tree":   func(p *proof.Proof) { p.Trees[0] = nil },
+			"a missing half":      func(p *proof.Proof) { p.Trees[0] = p.Trees[0][:len(p.Trees[0])/2] },
+			"a missing leaf":      func(p *proof.Proof) { p.Trees[0] = p.Trees[0][:len(p.Trees[0])-1] },
+			"a node too many":     func(p *proof.Proof) { p.Trees[0] = append(p.Trees[0], proof.Node{Axis: -1}) },
+			"no coordinate 4":     func(p *proof.Proof) { p.Trees[0][0].Axis = 4 },
+			"another coordinate":  func(p *proof.Proof) { p.Trees[0][0].Axis = (p.Trees[0][0].Axis + 1) % 4 },
+			"no trees":            func(p *proof.Proof) { p.Trees = nil },
+			"other joints":        func(p *proof.Proof) { p.Quotient = !p.Quotient },
+			"other joints, cubes": func(p *proof.Proof) { p.Quotient = !p.Quotient; p.Trees = slices.Repeat(p.Trees[:1], 5-len(p.Trees)) },
+			"a late start":        func(p *proof.Proof) { p.Y0 = -100 },
+			"an early end":        func(p *proof.Proof) { p.Y1 = 60 },
+			"depths of nothing":   func(p *proof.Proof) { p.Y0 = math.NaN() },
+			"no erosion":          func(p *proof.Proof) { p.Erosion = 0 },
+			"another kind":        func(p *proof.Proof) { p.Kind = proof.Slice },
+			"no kind":             func(p *proof.Proof) { p.Kind = "" },
+			"a cell halved for ever": func(p *proof.Proof) {
+				p.Trees[0] = append(slices.Repeat([]proof.Node{{Axis: 0}}, 3000), p.Trees[0]...)
+			},
+		} {
+			p := copied(good)
+			change(p)
+			if proof.Check(&q.room, &q.body, p) == nil {
+				t.Errorf("%s: accepts a proof with %s", name, what)
+			}
+		}
+	}
+}
+
+func TestRejectsOtherRooms(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct {
+		q      *question
+		change func(q *question)
+	}{
+		"a wider hole":    {long(), func(q *question) { q.room.Layers[0].Holes[0].X0 = 100 }},
+		"a deeper inside": {long(), func(q *question) { q.room.Layers[1].Y1, q.room.Last = 900, 900 }},
+		"a hole more": {long(), func(q *question) {
+			q.room.Layers[0].Holes = append(q.room.Layers[0].Holes, proof.Rect{X0: 0, X1: 300, Z0: 0, Z1: 500})
+		}},
+		"holes that touch": {long(), func(q *question) {
+			q.room.Layers[0].Holes = append(q.room.Layers[0].Holes, proof.Rect{X0: 650, X1: 700, Z0: 400, Z1: 500})
+		}},
+		"no hole":                     {long(), func(q *question) { q.room.Layers[0].Holes = nil }},
+		"no front":                    {long(), func(q *question) { q.room.Layers = q.room.Layers[1:] }},
+		"no back":                     {tooTall(), func(q *question) { q.room.Last = inf }},
+		"an end outside":              {long(), func(q *question) { q.room.End.Min.Y, q.room.End.Max.Y = -300, -200 }},
+		"a shorter plank":             {long(), func(q *question) { q.body.Parts[0] = solid.Box(box(400, 35, 110, 600, 185, 390)) }},
+		"no board":                    {behind(), func(q *question) { q.room.Boxes = nil }},
+		"a lower board":               {behind(), func(q *question) { q.room.Boxes[0].Max.Z = 40 }},
+		"a box round another point":   {long(), func(q *question) { q.body.Ref.X += 1e-3 }},
+		"a box with a knob":           {long(), func(q *question) { q.body.Parts = append(q.body.Parts, solid.Box(box(400, 100, 300, 420, 120, 380))) }},
+		"no body":                     {long(), func(q *question) { q.body.Parts = nil }},
+		"an end at the other side":    {tooTall(), func(q *question) { q.room.End.Min.Y, q.room.End.Max.Y = -900, -800 }},
+		"a coordinate that is no one": {long(), func(q *question) { q.room.Layers[0].Y0 = math.NaN() }},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			p := c.q.cells(t, c.q.hull.Last+20)
+			if err := proof.Check(&c.q.room, &c.q.body, p); err != nil {
+				t.Fatal(err)
+			}
+			c.change(c.q)
+			if proof.Check(&c.q.room, &c.q.body, p) == nil {
+				t.Error("accepted")
+			}
+		})
+	}
+}
+
 // random is a source of rooms and bodies; the seed makes them the same every time.
 type random struct{ *rand.Rand }
 
@@ -169,7 +364,7 @@ func (r random) body() (ref r3.Vec, parts []*solid.Polyhedron) {
 	case 0:
 		return ref, []*solid.Polyhedron{solid.Box(b)}
 	case 1:
-		c := box(-r.between(1, 150), b.Max.Y*0.3, b.Max.Z*0.2, b.Max.X*r.between(0.2, 1.5), b.Max.Y*0.7, b.Max.Z*0.9)
+		c := box(-r.between(1, 150), b.Max.Y*0.6, b.Max.Z*0.2, b.Max.X*r.between(0.2, 1.5), b.Max.Y*r.between(0.7, 1.5), b.Max.Z*0.9)
 		return ref, []*solid.Polyhedron{solid.Box(b), solid.Box(c)}
 	case 2:
 		var points []r3.Vec
@@ -189,13 +384,14 @@ func (r random) body() (ref r3.Vec, parts []*solid.Polyhedron) {
 // hull draws a room in which the body has some, but not much room.
 func (r random) hull(ref r3.Vec, parts []*solid.Polyhedron) space.Hull {
 	size := parts[0].Bounds().Size()
-	x, z := size.X*r.between(0.7, 1.4), size.Z*r.between(0.7, 1.4)
+	x, z := size.X*r.between(0.5, 1.4), size.Z*r.between(0.5, 1.4)
 	deep := 18 + size.Y*r.between(0.9, 2)
 	h := cabinet(space.Rect{X0: ref.X - x/2, X1: ref.X + x/2, Z0: 60, Z1: 60 + z},
 		space.Rect{X0: ref.X - x, X1: ref.X + x*r.between(0.5, 1), Z0: 40, Z1: 60 + 2*z}, deep, r3.Vec{X: ref.X, Y: 18 + size.Y/2, Z: 60 + z/2})
 	if r.IntN(3) == 0 {
 		h.Layers[0].Holes = append(h.Layers[0].Holes, space.Rect{X0: ref.X + x/2 + 20, X1: ref.X + x*1.5, Z0: 70, Z1: 60 + z})
 	}
+	h.First = r.between(-900, -200)
 	for range r.IntN(3) {
 		at := r3.Vec{X: ref.X + r.between(-x, x), Y: r.between(-100, deep), Z: r.between(0, z)}
 		h.Boxes = append(h.Boxes, r3.Box{Min: at, Max: r3.Add(at, r3.Vec{X: r.between(5, x), Y: r.between(5, 90), Z: r.between(5, z)})})
@@ -296,7 +492,7 @@ func TestBoundHoldsWhatIsFree(t *testing.T) {
 	const inside = 1e-5 // of the border of what is free
 	r := newRandom(3)
 	seen, tight := 0, 0
-	for range 800 {
+	for range 1500 {
 		ref, parts := r.body()
 		q := ask(r.hull(ref, parts), ref, parts...)
 		var lo, hi [4]float64
@@ -307,12 +503,15 @@ func TestBoundHoldsWhatIsFree(t *testing.T) {
 				lo[k] = -size * r.Float64() // near rest
 			}
 			hi[k] = lo[k] + 2*size
+			if r.IntN(3) == 0 {
+				hi[k] = lo[k] // so that one component of the swing counts for more
+			}
 		}
 		for k := range 3 {
 			lo[k], hi[k] = max(lo[k], -1), min(hi[k], 1)
 		}
-		lo[3] = r.between(-100, 250)
-		hi[3] = lo[3] + size*r.between(0, 50)
+		lo[3] = r.between(-300, q.room.Last)
+		hi[3] = lo[3] + r.between(0, 40)*float64(r.IntN(2))
 		cube := r.IntN(4)
 		if r.IntN(2) == 0 {
 			cube = 0
@@ -410,7 +609,7 @@ func TestAcceptsWhatSearchFinds(t *testing.T) {
 			}
 		}
 	}
-	if slices < 15 || cells < 4 {
+	if slices < 15 || cells < 3 {
 		t.Errorf("only %d slices and %d proofs over cells", slices, cells)
 	}
 	t.Logf("%d slices and %d proofs over cells", slices, cells)
