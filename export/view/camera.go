@@ -34,12 +34,15 @@ func (r rect) has(p point) bool { return p.x >= r.x0 && p.x <= r.x1 && p.y >= r.
 func (r rect) holds(q rect) bool {
 	return q.x0 >= r.x0 && q.x1 <= r.x1 && q.y0 >= r.y0 && q.y1 <= r.y1
 }
+
 func (r rect) meets(q rect) bool {
 	return r.x0 < q.x1 && q.x0 < r.x1 && r.y0 < q.y1 && q.y0 < r.y1
 }
+
 func (r rect) clip(q rect) rect {
 	return rect{max(r.x0, q.x0), max(r.y0, q.y0), min(r.x1, q.x1), min(r.y1, q.y1)}
 }
+
 func (r rect) join(q rect) rect {
 	return rect{min(r.x0, q.x0), min(r.y0, q.y0), max(r.x1, q.x1), max(r.y1, q.y1)}
 }

@@ -317,7 +317,8 @@ func fromWords(eye r3.Vec) string {
 	i := slices.IndexFunc(viewpoints, func(v struct {
 		eye   r3.Vec
 		words string
-	}) bool {
+	},
+	) bool {
 		return v.eye == eye
 	})
 	return viewpoints[i].words

@@ -248,8 +248,10 @@ func (s *sheet) dimensions(cam camera, ms []measure, outline rect, p *placer) {
 		} else {
 			texts = append(texts, written{rect{c.x - w/2, c.y - h - 1*s.unit, c.x + w/2, c.y - 1*s.unit}, m, false})
 		}
-		p.take(rect{min(at(sp.lo, off).x, at(sp.hi, off).x), min(at(sp.lo, off).y, at(sp.hi, off).y),
-			max(at(sp.lo, off).x, at(sp.hi, off).x), max(at(sp.lo, off).y, at(sp.hi, off).y)}.grow(3 * s.unit))
+		p.take(rect{
+			min(at(sp.lo, off).x, at(sp.hi, off).x), min(at(sp.lo, off).y, at(sp.hi, off).y),
+			max(at(sp.lo, off).x, at(sp.hi, off).x), max(at(sp.lo, off).y, at(sp.hi, off).y),
+		}.grow(3 * s.unit))
 	}
 	for _, t := range texts {
 		s.fill(paper, 0.9, corners(t.r))

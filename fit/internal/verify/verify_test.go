@@ -32,21 +32,33 @@ func TestMeasure(t *testing.T) {
 		want         float64
 	}{
 		{
-			"pushed past a post", []solid.Solid{box(0, 0, 0, 10, 10, 10)}, []solid.Solid{box(13, 50, 0, 20, 60, 10)},
-			[]solid.Pose{solid.Rest, moved(r3.Vec{Y: 200})}, 3,
+			"pushed past a post",
+			[]solid.Solid{box(0, 0, 0, 10, 10, 10)},
+			[]solid.Solid{box(13, 50, 0, 20, 60, 10)},
+			[]solid.Pose{solid.Rest, moved(r3.Vec{Y: 200})},
+			3,
 		},
 		{
 			// Beside the wall at both ends, its corners nearest at atan(5/100) past upright.
-			"a bar that turns before a wall", []solid.Solid{bar}, []solid.Solid{wall},
-			[]solid.Pose{turn(0), turn(90), turn(179)}, 130 - math.Hypot(100, 5),
+			"a bar that turns before a wall",
+			[]solid.Solid{bar},
+			[]solid.Solid{wall},
+			[]solid.Pose{turn(0), turn(90), turn(179)},
+			130 - math.Hypot(100, 5),
 		},
 		{
-			"a disc that turns in its own round", []solid.Solid{&solid.Cylinder{A: r3.Vec{Z: -5}, B: r3.Vec{Z: 5}, Radius: 100}},
-			[]solid.Solid{wall}, []solid.Pose{turn(0), turn(120)}, 30,
+			"a disc that turns in its own round",
+			[]solid.Solid{&solid.Cylinder{A: r3.Vec{Z: -5}, B: r3.Vec{Z: 5}, Radius: 100}},
+			[]solid.Solid{wall},
+			[]solid.Pose{turn(0), turn(120)},
+			30,
 		},
 		{
-			"into the wall", []solid.Solid{bar}, []solid.Solid{wall},
-			[]solid.Pose{solid.Rest, moved(r3.Vec{Y: 126})}, -1,
+			"into the wall",
+			[]solid.Solid{bar},
+			[]solid.Solid{wall},
+			[]solid.Pose{solid.Rest, moved(r3.Vec{Y: 126})},
+			-1,
 		},
 	} {
 		t.Run(c.name, func(t *testing.T) {
