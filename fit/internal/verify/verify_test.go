@@ -124,7 +124,7 @@ func TestMeasureAgainstSamples(t *testing.T) {
 	}
 	loose := 0
 	for i := range 300 {
-		var a solid.Solid = box(-30-r.Float64()*50, -20, -10, 40, 30*r.Float64()+5, 20)
+		a := box(-30-r.Float64()*50, -20, -10, 40, 30*r.Float64()+5, 20)
 		if i%3 == 0 {
 			a = &solid.Cylinder{A: vec(60), B: vec(60), Radius: 5 + 20*r.Float64()}
 		}
