@@ -29,7 +29,7 @@ var below = map[string][]string{
 	"fit/service":      family("fit/passage"),
 	"fit/reach/...":    family("fit/passage", "fit/reach/..."),
 	"fit/water/...":    family("fit/water/..."),
-	"fit/glass/...":    family("fit/water", "fit/glass/..."),
+	"fit/glass/...":    family("fit/passage", "fit/water", "fit/glass/..."),
 	"fit/weight":       family("fit/water"),
 	"fit/stand":        family("fit/weight"),
 	"fit/floor":        family("fit/weight", "fit/stand"),
