@@ -83,8 +83,8 @@ func (s *sheet) foot(b block) {
 	s.text(point{x1 + 8*u, y + 8*u}, label, text, ink)
 }
 
-// scaleBar returns a round length in the plan's units that is at most most mm
-// long, less the room for its label.
+// scaleBar returns a round length in the plan's units that is no longer than
+// most mm, less the room for its label.
 func scaleBar(units unit.System, most float64) (mm float64, label string) {
 	one := unit.Millimetre
 	if units == unit.Inches {

@@ -82,7 +82,7 @@ func (s Subject) close(shapes []shape, p Place, o Options) (Picture, error) {
 	marked := sh.marks(cam, p, pl)
 	var names []tag
 	for _, g := range about {
-		names = append(names, nameIn(cam, shown, marked, words(g.name), mix(g.tone, ink, 0.55), func(p scene.Part) bool { return g.has(p) })...)
+		names = append(names, nameIn(cam, shown, marked, words(g.name), mix(g.tone, ink, 0.55), g.has)...)
 	}
 	// Other things only where they stand near: farther back they would be taken
 	// for neighbours of the place.
@@ -117,7 +117,7 @@ func (s Subject) close(shapes []shape, p Place, o Options) (Picture, error) {
 // by hyphens.
 func fileName(title string) string {
 	f := strings.FieldsFunc(strings.ToLower(title), func(r rune) bool {
-		return !(r >= 'a' && r <= 'z' || r >= '0' && r <= '9')
+		return (r < 'a' || r > 'z') && (r < '0' || r > '9')
 	})
 	if len(f) == 0 {
 		return "place"
@@ -395,8 +395,8 @@ func samples(m scene.Mark) []r3.Vec {
 func opened(shapes []shape, about []focus, marks []scene.Mark, cam camera) (out []shape, cut bool) {
 	for _, f := range shapes {
 		meant := slices.ContainsFunc(about, func(a focus) bool { return a.has(f.part) })
-		clear := f.look.alpha < 1
-		if clear && meant {
+		sheer := f.look.alpha < 1
+		if sheer && meant {
 			out = append(out, f)
 			continue
 		}
@@ -409,11 +409,11 @@ func opened(shapes []shape, about []focus, marks []scene.Mark, cam camera) (out 
 					pts = append(pts, r3.Add(pts[0], r3.Add(r3.Scale(d.x*r, cam.right), r3.Scale(d.y*r, cam.up))))
 				}
 			}
-			if !clear && !slices.ContainsFunc(pts, func(p r3.Vec) bool { return f.chord(p, cam.eye) > 0.5 }) {
+			if !sheer && !slices.ContainsFunc(pts, func(p r3.Vec) bool { return f.chord(p, cam.eye) > 0.5 }) {
 				continue
 			}
 			g, ok := f.cut(cam.eye, r3.Dot(cam.eye, pts[0]))
-			cut = cut || !clear
+			cut = cut || !sheer
 			if keep = ok; !ok {
 				break
 			}

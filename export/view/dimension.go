@@ -46,7 +46,7 @@ func measures(cam camera, marks []scene.Mark, outline rect) []measure {
 		}
 		var side sideOf
 		c := mid(a, b)
-		key := [5]int64{}
+		var key [5]int64
 		grain := func(v float64) int64 { return int64(math.Round(v / cam.scale * 100)) }
 		switch {
 		case math.Abs(d.x) > 0.999*true3:

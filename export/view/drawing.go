@@ -340,7 +340,7 @@ func Front(s Subject, o Options) (Picture, error) {
 	shapes := slices.DeleteFunc(shapesOf(s.drawn()), func(f shape) bool { return f.part.Role == scene.RoleLeaf })
 	b := s.block("From the front, doors away", "faint lines are hidden edges")
 	area := sh.room(b)
-	marks := slices.DeleteFunc(slices.Clone(s.Dimensions), func(m scene.Mark) bool { return s.inner(m) })
+	marks := slices.DeleteFunc(slices.Clone(s.Dimensions), s.inner)
 	cam, ms, _ := sh.dimensioned(lookFrom(r3.Vec{Y: -1}), pointsOf(shapes), area, marks)
 	b.scale = cam.scale
 	sh.lay(render(shapes, cam, o.Supersample), cam.frame)

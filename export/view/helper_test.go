@@ -101,14 +101,14 @@ func subject() view.Subject {
 }
 
 // keep writes a picture where VIEW_OUT says, to be looked at.
-func keep(t testing.TB, p view.Picture) {
-	t.Helper()
+func keep(tb testing.TB, p view.Picture) {
+	tb.Helper()
 	dir := os.Getenv("VIEW_OUT")
 	if dir == "" {
 		return
 	}
 	if err := os.WriteFile(filepath.Join(dir, p.Name+".png"), p.PNG, 0o600); err != nil {
-		t.Fatal(err)
+		tb.Fatal(err)
 	}
 }
 
@@ -116,16 +116,16 @@ func keep(t testing.TB, p view.Picture) {
 // and set down.
 func wayIn() scene.Motion {
 	ref := inches(23.75, 10.25, 11.5)
-	at := func(x, y, z, tip, turn float64) solid.Pose {
+	at := func(y, z, tip, turn float64) solid.Pose {
 		q := quat.Mul(solid.Turned(r3.Vec{Z: 1}, turn), solid.Turned(r3.Vec{Y: 1}, tip))
 		p := solid.About(ref, q)
-		p.Shift = r3.Add(p.Shift, inches(x, y, z))
+		p.Shift = r3.Add(p.Shift, inches(0, y, z))
 		return p
 	}
 	return scene.Motion{
 		Thing: "sump", Through: "doors", Parts: []string{"sump/outside"},
 		Path: solid.Path{Ref: ref, Poses: []solid.Pose{
-			at(0, -30, 6, 0, 0.5), at(0, -30, 6, 0, 0), at(0, -28, 3, 0.2, 0), at(0, -1, 3, 0.2, 0), at(0, 0, 1, 0, 0), solid.Rest,
+			at(-30, 6, 0, 0.5), at(-30, 6, 0, 0), at(-28, 3, 0.2, 0), at(-1, 3, 0.2, 0), at(0, 1, 0, 0), solid.Rest,
 		}},
 		Moves:  []string{"turn it straight", "tip the right end up 11° and come down to the sill", "slide 27 in in", "level it", "set it down"},
 		MoveOf: []int{0, 1, 2, 3, 4},
@@ -134,8 +134,8 @@ func wayIn() scene.Motion {
 
 // options are those of small pictures, or of full ones where they are kept to be
 // looked at.
-func options(t testing.TB) view.Options {
-	t.Helper()
+func options(tb testing.TB) view.Options {
+	tb.Helper()
 	if os.Getenv("VIEW_OUT") != "" {
 		return view.Options{}
 	}

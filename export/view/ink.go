@@ -161,7 +161,7 @@ func (s *sheet) wrap(text string, t typeface, width float64) []string {
 		}
 		line = w
 	}
-	for _, w := range strings.Split(clean(text), " ") {
+	for w := range strings.SplitSeq(clean(text), " ") {
 		switch {
 		case line == "":
 			put(w)

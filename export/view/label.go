@@ -52,7 +52,7 @@ func (p *placer) near(t tag, w, h, gap float64) (rect, bool) {
 	best, cost := rect{}, math.Inf(1)
 	const turns = 24
 	reach := math.Hypot(p.area.w(), p.area.h())
-	for step := 0; step < 60; step++ {
+	for step := range 60 {
 		d := gap + float64(step)*h*0.4
 		if d > reach || d > cost {
 			break

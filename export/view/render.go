@@ -54,12 +54,12 @@ func render(shapes []shape, cam camera, ss int) *image.RGBA {
 	r.dc.ClearColorBufferWith(rgba(paper, 1))
 	r.dc.Cull = fauxgl.CullNone // faces turned away are left out here
 
-	var solid, clear []shape
+	var solid, sheer []shape
 	for _, s := range shapes {
 		if s.look.alpha >= 1 {
 			solid = append(solid, s)
 		} else {
-			clear = append(clear, s)
+			sheer = append(sheer, s)
 		}
 	}
 	for i, s := range nearestFirst(solid, cam.eye) {
@@ -89,8 +89,8 @@ func render(shapes []shape, cam camera, ss int) *image.RGBA {
 	}
 	r.dc.ReadDepth = true
 	r.dc.DepthBias = -0.2 * perMM // water touches glass, glass touches trim
-	for _, i := range backToFront(clear, cam.eye) {
-		r.faces(clear[i])
+	for _, i := range backToFront(sheer, cam.eye) {
+		r.faces(sheer[i])
 	}
 	for _, s := range shapes {
 		r.hatch(s)
