@@ -99,9 +99,8 @@ func (c *carrying) foot(pg *page, y float64, what, title string, scale string, a
 	for _, f := range about {
 		write(false, f.Verdict.String()+": "+f.Summary)
 	}
-	block := pg.draw("", border, pageHeight-border-12)
+	block := pg.draw("", border, pageHeight-border-titleHeight)
 	block.titleBlock(
-		12,
 		field{"Document", what, 36},
 		field{"Title", title, 62},
 		field{"Plan", c.s.Title, 56},

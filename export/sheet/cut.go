@@ -28,7 +28,6 @@ func Cut(s *scene.Scene, l glass.List) ([][]byte, error) {
 		p.bar()
 		p.text(104, -1.6, small, left, "Print at 100 %, not “fit to page”: this bar must measure 100 mm.")
 		p.moved(0, 6).titleBlock(
-			12,
 			field{"Document", "Glass to cut", 36},
 			field{"Title", c.heads[i], 62},
 			field{"Plan", s.Title, 56},

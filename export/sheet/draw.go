@@ -332,17 +332,20 @@ type field struct {
 	Width       float64
 }
 
+// titleHeight is how high a title block is, mm.
+const titleHeight = 12
+
 // titleBlock draws the entries of ISO 7200 that a sheet of this kind has, side
 // by side: what it is, of what, by whom, when, which sheet of how many.
-func (p pen) titleBlock(high float64, fields ...field) {
+func (p pen) titleBlock(fields ...field) {
 	x := 0.0
 	for _, f := range fields {
-		p.box(narrow, x, 0, x+f.Width, high)
+		p.box(narrow, x, 0, x+f.Width, titleHeight)
 		p.text(x+1.2, 3, 2.1, left, f.Name)
-		p.bold(x+1.2, high-2, normal, left, fit(f.Value, normal*boldness, f.Width-2.4))
+		p.bold(x+1.2, titleHeight-2, normal, left, fit(f.Value, normal*boldness, f.Width-2.4))
 		x += f.Width
 	}
-	p.box(outline, 0, 0, x, high)
+	p.box(outline, 0, 0, x, titleHeight)
 }
 
 // boldness is how much wider bold letters are.

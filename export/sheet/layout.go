@@ -234,7 +234,6 @@ func (f *form) finish() ([][]byte, error) {
 		p.text(104, -1.6, small, left, "Print at 100 %, not “fit to page”: this bar must measure 100 mm.")
 		p.text(104, 1.4, small, left, "Then it also serves as a ruler: one stroke is 10 mm.")
 		p.moved(0, 6).titleBlock(
-			12,
 			field{"Document", f.name, 31},
 			field{"Title", strings.TrimLeft(f.heads[i], "0123456789 "), 60},
 			field{"Plan", f.about, 36},

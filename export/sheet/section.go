@@ -382,9 +382,8 @@ func (c *cutaway) tables(pg *page, y float64) {
 
 // end draws the foot of the page.
 func (c *cutaway) end(pg *page) {
-	p := pg.draw("", border, pageHeight-border-12)
+	p := pg.draw("", border, pageHeight-border-titleHeight)
 	p.titleBlock(
-		12,
 		field{"Document", "Water levels", 36},
 		field{"Title", "Sump, cut along the flow", 62},
 		field{"Plan", c.s.Title, 56},
