@@ -50,7 +50,8 @@ func TestReadme(t *testing.T) {
 	if err := os.Symlink(exe, filepath.Join(bin, "undercroft")); err != nil {
 		t.Fatal(err)
 	}
-	env := append(os.Environ(), "PATH="+bin+string(os.PathListSeparator)+os.Getenv("PATH"), "HOME="+dir, "XDG_CONFIG_HOME="+dir)
+	env := append(os.Environ(), "PATH="+bin+string(os.PathListSeparator)+os.Getenv("PATH"), "HOME="+dir, "XDG_CONFIG_HOME="+dir,
+		"UNDERCROFT_WIDTH=400", "UNDERCROFT_HEIGHT=320", "UNDERCROFT_FINE=1") // small pictures are soon drawn
 	commands := 0
 	do := func(line string, codes ...int) string {
 		commands++
