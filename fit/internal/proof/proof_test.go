@@ -440,6 +440,19 @@ func TestRejectsWaysRound(t *testing.T) {
 	}
 }
 
+// TestRejectsWayBehind has a plank that goes in endways, on through the open back,
+// turns there and comes back to its place. Cells that end before there do not see that.
+func TestRejectsWayBehind(t *testing.T) {
+	t.Parallel()
+	q := long()
+	hull := q.hull
+	hull.Last, hull.Layers[1].Y1 = inf, inf
+	q = ask(hull, q.body.Ref, q.body.Parts...)
+	if proof.Check(&q.room, &q.body, q.cells(t, 131)) == nil {
+		t.Error("accepted")
+	}
+}
+
 // TestAcrossIsTheSameTurn compares the turn at a border of a cube with that beyond.
 func TestAcrossIsTheSameTurn(t *testing.T) {
 	t.Parallel()
