@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"undercroft/fit/internal/proof"
 	"undercroft/fit/internal/space"
 	"undercroft/fit/verdict"
 	"undercroft/scene"
@@ -22,9 +23,12 @@ type bounds struct {
 	// inside is what bounds the room behind the panel; infinite where a side has
 	// a hole or nobody measured it.
 	inside space.Rect
-	// closed tells that no side next to this one has a hole, so that what is
-	// inside came through this side, and reaches out of it through this side only.
-	closed      bool
+	// closed tells that no other side has a hole, so that what is inside came
+	// through this side, and reaches out of it through this side only.
+	closed bool
+	// apart tells that no two holes of this side touch: what is in the panel is
+	// then within one of them.
+	apart       bool
 	first, last float64
 	floor       float64 // lowest z anywhere; −Inf where it does not bound z
 	boxes       []r3.Box
@@ -74,8 +78,8 @@ func (p *posed) bounds() bounds {
 	c := p.Cabinet
 	n := neighboursOf(p.Opening.Side)
 	inf := math.Inf(1)
-	out := bounds{inside: space.Everywhere, closed: true, first: -inf, last: inf, floor: -inf}
-	for _, side := range []scene.Face{n.left, n.right, n.down, n.up} {
+	out := bounds{inside: space.Everywhere, closed: true, apart: true, first: -inf, last: inf, floor: -inf}
+	for _, side := range []scene.Face{n.left, n.right, n.down, n.up, n.across} {
 		if holed(c, side) {
 			out.closed = false
 		}
@@ -95,6 +99,9 @@ func (p *posed) bounds() bounds {
 			out.own = len(out.holes)
 		}
 		b := p.inFrame(o.Hole)
+		for _, h := range out.holes {
+			out.apart = out.apart && !h.Touches(space.Rect{X0: b.Min.X, X1: b.Max.X, Z0: b.Min.Z, Z1: b.Max.Z})
+		}
 		out.holes = append(out.holes, space.Rect{X0: b.Min.X, X1: b.Max.X, Z0: b.Min.Z, Z1: b.Max.Z})
 	}
 	// Each wall without a hole bounds the inside by the innermost face that is sure.
@@ -119,6 +126,10 @@ func (p *posed) bounds() bounds {
 	if p.Opening.PlaceAssumed {
 		// What is beside the hole may be anywhere.
 		out.inside.X0, out.inside.X1 = -inf, inf
+	}
+	if !out.closed {
+		// It may reach out through another side, and go on beside the cabinet.
+		out.last = inf
 	}
 	if p.Opening.Side == scene.Top {
 		out.last = min(out.last, c.Height.MM())
@@ -243,24 +254,24 @@ func (b *bounds) hull() space.Hull {
 	return h
 }
 
-// eroded returns the body with its faces moved in by e: what is left is in a
-// thing that is smaller by e on every side. ok is false where nothing is left.
-func (p *posed) eroded(e float64) (b space.Body, ok bool) {
+// eroded returns the solids of the thing with their faces moved in by e: what is
+// left is in a thing that is smaller by e on every side. It is nil where nothing
+// is left of the main part.
+func (p *posed) eroded(e float64) []*solid.Polyhedron {
 	var solids []*solid.Polyhedron
 	for i, s := range p.moving() {
 		q := innerPolyhedron(s)
-		if q != nil {
+		ok := q != nil
+		if ok {
 			q, ok = inset(q, e)
 		}
-		if q == nil || !ok {
-			if i == 0 {
-				return space.Body{}, false
-			}
-			continue
+		if ok {
+			solids = append(solids, q)
+		} else if i == 0 {
+			return nil
 		}
-		solids = append(solids, q)
 	}
-	return space.NewBody(p.ref, solids), true
+	return solids
 }
 
 // inset returns p with its faces moved in by e.
@@ -283,54 +294,111 @@ func inset(p *solid.Polyhedron, e float64) (*solid.Polyhedron, bool) {
 
 // refutation is a proof that there is no way.
 type refutation struct {
-	kind  string  // "ball", "slice" or "cells"
-	y     float64 // of a slice
-	trees [][]space.Node
-	cells int // looked at
+	kind  string // "ball", "slice" or "cells"
+	cells int    // looked at
 }
 
 // refute looks for a proof that the thing, smaller by e on every side, does not
-// go in.
+// go in. Slices and cells count once the checker accepts them.
 func (p *posed) refute(ctx context.Context, e float64, most budget) (refutation, bool) {
-	body, ok := p.eroded(e)
-	if !ok {
+	solids := p.eroded(e)
+	bounds := p.bounds()
+	if solids == nil || !bounds.apart {
 		return refutation{}, false
 	}
+	body := space.NewBody(p.ref, solids)
 	if r, ok := p.ball(&body); ok {
 		return r, true
-	}
-	bounds := p.bounds()
-	glue := space.FourCubes
-	if body.IsBox() {
-		glue = space.BoxCube
 	}
 	total := 0
 	for _, y := range p.slices(&bounds) {
 		hull := bounds.hull()
+		hull.End = grown(r3.Box{Min: p.ref, Max: p.ref}, near)
+		of := solids
 		if bounds.thick > 0 && y <= bounds.thick {
-			// The middle is in this opening, and so is all of the thing that is in
-			// the panel.
+			// The middle is in this opening, and so is all of the main part that is in
+			// the panel; the others may stand beside it, or in another opening.
 			hull.Layers[0].Holes = []space.Rect{bounds.holes[bounds.own]}
+			if len(bounds.holes) > 1 || !bounds.closed {
+				of = solids[:1]
+			}
 		}
-		trees, cells, ok := space.Cover(ctx, &body, glue, &hull, y, most.slice)
+		q := question{posed: p, erosion: e, solids: of, hull: &hull}
+		cells, ok := q.slice(ctx, y, most.slice)
 		total += cells
 		if ok {
-			return refutation{kind: "slice", y: y, trees: trees, cells: total}, true
+			return refutation{"slice", total}, true
 		}
 	}
 	if !bounds.closed || p.RestAssumed {
-		return refutation{cells: total}, false
+		return refutation{"", total}, false
 	}
 	hull := bounds.hull()
 	hull.End = grown(r3.Box{Min: p.ref, Max: p.ref}, near)
-	s := space.Search{Body: &body, Glue: glue, Rooms: &hull, Finest: 1e-3, Steps: most.cells}
-	outcome := s.Run(ctx, space.Roots(glue, -body.Radius()-1, p.far))
-	r := refutation{kind: "cells", cells: total + s.Used}
-	if outcome != space.None {
-		return r, false
+	q := question{posed: p, erosion: e, solids: solids, hull: &hull}
+	cells, ok := q.cells(ctx, most.cells)
+	return refutation{"cells", total + cells}, ok
+}
+
+// question is what a proof is looked for.
+type question struct {
+	*posed
+	erosion float64
+	solids  []*solid.Polyhedron
+	hull    *space.Hull
+}
+
+// start returns the body and how its turns are split.
+func (q *question) start() (space.Body, space.Glue) {
+	body := space.NewBody(q.ref, q.solids)
+	if body.IsBox() {
+		return body, space.BoxCube
 	}
-	r.trees = s.Trees()
-	return r, true
+	return body, space.FourCubes
+}
+
+// slice looks for a proof that nothing is free at depth y, and has it checked.
+func (q *question) slice(ctx context.Context, y float64, most int) (cells int, ok bool) {
+	body, glue := q.start()
+	trees, cells, ok := space.Cover(ctx, &body, glue, q.hull, y, most)
+	return cells, ok && q.check(&proof.Proof{Kind: proof.Slice, Y: y, Quotient: glue == space.BoxCube}, trees)
+}
+
+// cells looks for a proof that what is outside and what is there are apart, and
+// has it checked.
+func (q *question) cells(ctx context.Context, most int) (cells int, ok bool) {
+	const finest = 1e-3 // mm
+	body, glue := q.start()
+	s := space.Search{Body: &body, Glue: glue, Rooms: q.hull, Finest: finest, Steps: most}
+	y0, y1 := -body.Radius()-1, q.far
+	if s.Run(ctx, space.Roots(glue, y0, y1)) != space.None {
+		return s.Used, false
+	}
+	return s.Used, q.check(&proof.Proof{Kind: proof.Cells, Y0: y0, Y1: y1, Quotient: glue == space.BoxCube}, s.Trees())
+}
+
+// check hands a proof to the checker, which shares nothing with the search.
+func (q *question) check(pr *proof.Proof, trees [][]space.Node) bool {
+	pr.Thing, pr.Opening, pr.Erosion = q.Thing, q.Opening.Name, q.erosion
+	room := proof.Room{Boxes: q.hull.Boxes, First: q.hull.First, Last: q.hull.Last, End: q.hull.End}
+	for _, l := range q.hull.Layers {
+		layer := proof.Layer{Y0: l.Y0, Y1: l.Y1}
+		for _, h := range l.Holes {
+			layer.Holes = append(layer.Holes, proof.Rect(h))
+		}
+		room.Layers = append(room.Layers, layer)
+	}
+	for _, tree := range trees {
+		nodes := make([]proof.Node, len(tree))
+		for i, n := range tree {
+			nodes[i].Axis = n.Axis
+			for k, r := range n.Rects {
+				nodes[i].Pieces = append(nodes[i].Pieces, proof.Piece{Rect: proof.Rect(r), Outside: n.Outside[k]})
+			}
+		}
+		pr.Trees = append(pr.Trees, nodes)
+	}
+	return proof.Check(&room, &proof.Body{Ref: q.ref, Parts: q.solids}, pr) == nil
 }
 
 // ball looks for a proof with the largest ball round the middle of a part alone:

@@ -212,14 +212,15 @@ func movesOf(sys unit.System, w *Way) (moves []string, of []int) {
 	for i := 0; i < legs; {
 		// Straight moves one after the other along one line are one move.
 		past := i + 1
-		for past < legs && sameLine(w.Path, i, past) {
+		for past < legs-1 && sameLine(w.Path, i, past) {
 			past++
 		}
 		text := legText(sys, w.Path.Poses[i], w.Path.Poses[past], w.Path.Ref, frame, w.job.Opening.Side)
-		if past == legs && (text == "" || strings.HasPrefix(text, "lower")) {
-			text = strings.TrimSpace(strings.Replace(text, "lower", "set down", 1))
-			if text == "" {
-				text = "set down"
+		// The last leg is the straight move to rest.
+		if down, ok := strings.CutPrefix(text, "lower "); past == legs && (ok || text == "") {
+			text = "set down"
+			if _, rest, more := strings.Cut(down, " and "); more {
+				text += " and " + rest
 			}
 		}
 		if text != "" {

@@ -34,7 +34,7 @@ func TestCoverAgainstCarver(t *testing.T) {
 	t.Parallel()
 	r := rand.New(rand.NewPCG(1957, 2000))
 	shown, possible := 0, 0
-	for range 60 {
+	for range 16 {
 		a, b := 200+300*r.Float64(), 200+300*r.Float64()
 		p, q := 200+350*r.Float64(), 100+250*r.Float64()
 		body := boxBody(p, 2000, q)
@@ -54,7 +54,7 @@ func TestCoverAgainstCarver(t *testing.T) {
 			possible++
 		}
 	}
-	if shown < 10 || possible < 10 {
+	if shown < 3 || possible < 3 {
 		t.Errorf("the cases are lopsided: %d shown impossible, %d not", shown, possible)
 	}
 }
@@ -79,7 +79,7 @@ func TestCellsHoldTheirTurns(t *testing.T) {
 	main := solid.Box(r3.Box{Min: r3.Vec{X: -300, Y: -150, Z: -200}, Max: r3.Vec{X: 300, Y: 150, Z: 200}})
 	bodies := []Body{boxBody(600, 300, 400), boxBody(250, 90, 700), NewBody(r3.Vec{}, []*solid.Polyhedron{main, rim})}
 	free := 0
-	for i := range 4000 {
+	for i := range 900 {
 		body := &bodies[i%len(bodies)]
 		c := Cell{Cube: r.IntN(4)}
 		size := 0.02 + 0.2*r.Float64()*r.Float64()
@@ -122,7 +122,7 @@ func TestCellsHoldTheirTurns(t *testing.T) {
 			}
 		}
 	}
-	if free < 500 {
+	if free < 100 {
 		t.Errorf("only %d free places came up", free)
 	}
 }
