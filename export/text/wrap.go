@@ -47,11 +47,14 @@ var glued = map[string]bool{
 	"gal": true, "L": true, "N": true, "kPa": true, "psi": true, "psf": true, "gal/h": true, "L/h": true,
 }
 
+// longestNumber bounds what is kept together: no number with its unit is longer.
+const longestNumber = 20
+
 // words splits s at its spaces, but not inside "20 1/4 in".
 func words(s string) []string {
 	var out []string
 	for w := range strings.FieldsSeq(s) {
-		if n := len(out); n > 0 && isDigit(out[n-1][len(out[n-1])-1]) &&
+		if n := len(out); n > 0 && isDigit(out[n-1][len(out[n-1])-1]) && len(out[n-1])+1+len(w) <= longestNumber &&
 			(isDigit(w[0]) && strings.Contains(w, "/") || glued[strings.TrimRight(w, ".,;:)")]) {
 			out[n-1] += " " + w
 			continue

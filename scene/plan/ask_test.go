@@ -225,7 +225,7 @@ func TestFromSizes(t *testing.T) {
 	if !near(hole, box(in(0.75+17.5-14.25/2), 0, in(0.5), in(0.75+17.5+14.25/2), in(0.75), in(22.5)), 1e-6) || s.Cabinet.Openings[0].Door != nil {
 		t.Errorf("opening %v", hole)
 	}
-	if b := s.Sump.Box; !near(b, box(in(0.75+5.5), in(0.75+2.5), 0, in(0.75+29.5), in(0.75+14.5), in(16)), 1e-6) || s.Sump.Assumed {
+	if b := s.Sump.Box; !near(b, box(in(0.75+5.5), in(0.75+2.5), 0, in(0.75+29.5), in(0.75+14.5), in(16)), 1e-6) || !s.Sump.Assumed || !s.Cabinet.Openings[0].PlaceAssumed {
 		t.Errorf("sump %v, its place assumed: %v", b, s.Sump.Assumed)
 	}
 	if !s.Cabinet.Front.Assumed || s.Cabinet.Left.Assumed || s.Cabinet.Back.Assumed {

@@ -188,9 +188,9 @@ func newSwing(cube int, lo, hi [3]float64) swing {
 	return s
 }
 
-// rows returns the rows of the matrix of q, of any size.
-func (q quaternion) rows() [3]r3.Vec {
-	w, x, y, z := q[0], q[1], q[2], q[3]
+// rows returns the rows of the matrix of a, of any size.
+func (a quaternion) rows() [3]r3.Vec {
+	w, x, y, z := a[0], a[1], a[2], a[3]
 	f := 2 / (w*w + x*x + y*y + z*z)
 	return [3]r3.Vec{
 		{X: 1 - f*(y*y+z*z), Y: f * (x*y - w*z), Z: f * (x*z + w*y)},
@@ -273,27 +273,28 @@ func (c *chain) set(spots []spot, direction int) {
 
 // farthest returns the greatest value over depths from a to b, −Inf where c has
 // none of them.
-func (c chain) farthest(a, b float64) float64 {
-	n := len(c)
-	if n == 0 || a > b || c[n-1].y < a || c[0].y > b {
+func (c *chain) farthest(a, b float64) float64 {
+	line := *c
+	n := len(line)
+	if n == 0 || a > b || line[n-1].y < a || line[0].y > b {
 		return math.Inf(-1)
 	}
 	top := 0
-	for top+1 < n && c[top+1].e > c[top].e {
+	for top+1 < n && line[top+1].e > line[top].e {
 		top++
 	}
-	y := min(max(c[top].y, a), b)
+	y := min(max(line[top].y, a), b)
 	i := top
-	for i > 0 && c[i].y > y {
+	for i > 0 && line[i].y > y {
 		i--
 	}
-	for i+1 < n && c[i+1].y <= y {
+	for i+1 < n && line[i+1].y <= y {
 		i++
 	}
-	if i+1 == n || c[i].y >= y {
-		return c[i].e
+	if i+1 == n || line[i].y >= y {
+		return line[i].e
 	}
-	p, q := c[i], c[i+1]
+	p, q := line[i], line[i+1]
 	return p.e + (q.e-p.e)*((y-p.y)/(q.y-p.y))
 }
 

@@ -367,7 +367,8 @@ func (c *checker) uncovered(l *cell) []Rect {
 			return nil
 		}
 	}
-	left := append(c.pieces[:0], Rect{-inf, inf, -inf, inf})
+	left := c.pieces[:0]
+	left = append(left, Rect{-inf, inf, -inf, inf})
 	next := c.next[:0]
 	for i := range c.room.Layers {
 		layer := &c.room.Layers[i]

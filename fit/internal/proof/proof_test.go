@@ -131,13 +131,13 @@ func TestAccepts(t *testing.T) {
 		q    *question
 		make func(*testing.T, *question) *proof.Proof
 	}{
-		"slice of a box":           {tooTall(), func(t *testing.T, q *question) *proof.Proof { return q.slice(t, 9) }},
-		"slice at the inside face": {tooTall(), func(t *testing.T, q *question) *proof.Proof { return q.slice(t, 18) }},
-		"slice of two parts":       {handled(), func(t *testing.T, q *question) *proof.Proof { return q.slice(t, 9) }},
-		"cells of a box":           {tooTall(), func(t *testing.T, q *question) *proof.Proof { return q.cells(t, q.hull.Last+20) }},
-		"cells of a plank":         {long(), func(t *testing.T, q *question) *proof.Proof { return q.cells(t, q.hull.Last+20) }},
-		"cells with a board":       {behind(), func(t *testing.T, q *question) *proof.Proof { return q.cells(t, q.hull.Last+20) }},
-		"cells of two parts":       {handled(), func(t *testing.T, q *question) *proof.Proof { return q.cells(t, q.hull.Last+20) }},
+		"slice of a box":           {tooTall(), func(t *testing.T, q *question) *proof.Proof { t.Helper(); return q.slice(t, 9) }},
+		"slice at the inside face": {tooTall(), func(t *testing.T, q *question) *proof.Proof { t.Helper(); return q.slice(t, 18) }},
+		"slice of two parts":       {handled(), func(t *testing.T, q *question) *proof.Proof { t.Helper(); return q.slice(t, 9) }},
+		"cells of a box":           {tooTall(), func(t *testing.T, q *question) *proof.Proof { t.Helper(); return q.cells(t, q.hull.Last+20) }},
+		"cells of a plank":         {long(), func(t *testing.T, q *question) *proof.Proof { t.Helper(); return q.cells(t, q.hull.Last+20) }},
+		"cells with a board":       {behind(), func(t *testing.T, q *question) *proof.Proof { t.Helper(); return q.cells(t, q.hull.Last+20) }},
+		"cells of two parts":       {handled(), func(t *testing.T, q *question) *proof.Proof { t.Helper(); return q.cells(t, q.hull.Last+20) }},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
