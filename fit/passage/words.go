@@ -49,7 +49,15 @@ func describe(s *scene.Scene, t scene.Thing, group string, ways []Way) verdict.F
 		}
 	case best.Verdict == verdict.No && best.Proof != "":
 		f.Summary = what + "shown impossible through " + allDoors(ways) + closedBox(t) + doorNote(s, ways)
+		mark := narrowPlace(s, t, best)
+		f.Marks = []scene.Mark{mark}
+		if thin := thinnest(best.job); thin > r3.Norm(r3.Sub(mark.To, mark.From)) {
+			f.Summary += ": " + mark.Label + " free, and it is " + s.Units.Length(unit.Length(thin)) + " at its thinnest"
+		}
 		f.Again = "measure the free width and height of " + door + " again"
+		if mark.From.Z != mark.To.Z {
+			f.Again = "measure the room over the sump's wall again, and " + t.Name + " where it is thinnest"
+		}
 	case best.Verdict == verdict.No:
 		f.Summary = what + best.Reason
 		f.Again = "measure its place again: " + best.Reason
@@ -58,6 +66,56 @@ func describe(s *scene.Scene, t scene.Thing, group string, ways []Way) verdict.F
 		f.Again = "measure the free width and height of " + door + " again"
 	}
 	return f
+}
+
+// narrowPlace marks where a thing that does not go in would have to get through:
+// for what stands in the sump and is too thick for the room above its wall that,
+// otherwise the opening, from side to side.
+func narrowPlace(s *scene.Scene, t scene.Thing, w *Way) scene.Mark {
+	main := w.job.Parts[0]
+	at := middle(main.Solid.Bounds())
+	from, to := at, at
+	if t.Item != nil && t.Item.Chamber > 0 && w.Proof == "ball" && s.Sump != nil {
+		from.Z, to.Z = s.Sump.Box.Max.Z, s.Cabinet.Inside().Max.Z
+	} else {
+		from, to = w.job.freeWidth()
+	}
+	return scene.Mark{
+		From: from, To: to, Parts: []string{main.Name},
+		Label: s.Units.Length(unit.Length(r3.Norm(r3.Sub(to, from)))),
+	}
+}
+
+// freeWidth returns two points between which the opening is free from side to
+// side, with its door open as it is.
+func (j *Job) freeWidth() (from, to r3.Vec) {
+	frame := frameOf(j.Cabinet, j.Opening.Side)
+	b := solid.Box(grown(j.Opening.Hole, verdict.Contact.MM())).Moved(frame).Bounds()
+	c := middle(b)
+	x0, x1, y := b.Min.X, b.Max.X, c.Y
+	for _, o := range j.Others {
+		if !j.isLeaf(o) {
+			continue
+		}
+		l := o.Solid.Moved(frame).Bounds()
+		if l.Max.X-l.Min.X > (b.Max.X-b.Min.X)/2 || l.Max.X <= b.Min.X || l.Min.X >= b.Max.X {
+			continue
+		}
+		y = min(y, (l.Min.Y+l.Max.Y)/2)
+		if middle(l).X < c.X {
+			x0 = max(x0, l.Max.X)
+		} else {
+			x1 = min(x1, l.Min.X)
+		}
+	}
+	back := inverse(frame)
+	return back.Apply(r3.Vec{X: x0, Y: y, Z: c.Z}), back.Apply(r3.Vec{X: x1, Y: y, Z: c.Z})
+}
+
+// thinnest returns the least extent of the main part along the axes.
+func thinnest(j *Job) float64 {
+	b := j.Parts[0].Solid.Bounds()
+	return min(b.Max.X-b.Min.X, b.Max.Y-b.Min.Y, b.Max.Z-b.Min.Z)
 }
 
 // measuresOf returns what the verdict file says about one way.
@@ -196,7 +254,7 @@ func contains(things []scene.Thing, name string) bool {
 // still is the move in mm, and level the turn in radians, below which a person
 // would not speak of one.
 const (
-	still = 0.5
+	still = 2
 	level = 0.3 * math.Pi / 180
 )
 
