@@ -18,7 +18,8 @@ func (a *app) cutCommand() *cobra.Command {
 		Use:   "cut PLAN",
 		Short: "List the panes to have cut for the sump",
 		Long: `Cut prints the list for the glass shop: the size of each baffle, where it goes,
-and what all of it weighs. Where the plan tells what shops ask, it compares them.
+what all of it weighs, and how each is brought in past the rim and what is glued
+in before it. Where the plan tells what shops ask, it compares them.
 With -o it also writes sheets to print: the list, a drawing of each pane, and a
 full-size strip that shows where each baffle goes.`,
 		Example: `  undercroft cut my-cabinet.yaml
@@ -36,7 +37,7 @@ full-size strip that shows where each baffle goes.`,
 		if p.scene.Sump == nil || len(p.scene.Sump.Baffles) == 0 {
 			return wrong(errors.New("the plan has no panes to cut: add sump.baffles"))
 		}
-		if err := text.Cut(a.stdout, p.scene, a.style()); err != nil || dir == "" {
+		if err := text.Cut(a.stdout, p.scene, glass.Ways(cmd.Context(), p.scene), a.style()); err != nil || dir == "" {
 			return err
 		}
 		pages, err := sheet.Cut(p.scene, glass.Cut(p.scene))

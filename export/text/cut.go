@@ -6,13 +6,14 @@ import (
 	"strings"
 
 	"undercroft/fit/glass"
+	"undercroft/fit/verdict"
 	"undercroft/scene"
 )
 
 // Cut writes the list for the glass shop: each pane with its size and where it
 // goes, what all of it weighs, what shops ask for it where the plan says so,
-// and what to mind.
-func Cut(w io.Writer, s *scene.Scene, st Style) error {
+// how each is brought in past rim and braces (glass.Ways), and what to mind.
+func Cut(w io.Writer, s *scene.Scene, ways verdict.Findings, st Style) error {
 	t := &table{Style: st}
 	t.settle()
 	l := glass.Cut(s)
@@ -39,6 +40,12 @@ func Cut(w io.Writer, s *scene.Scene, st Style) error {
 			rows = append(rows, []string{p.Shop, fmt.Sprintf("%.2f", p.Glass), fmt.Sprintf("%.2f", p.All)})
 		}
 		t.columns(rows)
+	}
+	if len(ways.Checks) > 0 {
+		t.heading("Bringing them in, glued from the inlet on")
+		for _, f := range ways.Checks {
+			t.line(2, 4, strings.TrimPrefix(f.ID, "glass/way/")+" ("+f.Verdict.String()+"): "+f.Summary)
+		}
 	}
 	t.list("Assumed, because the plan does not say", l.Assumed)
 	t.list("Mind", l.Notes)

@@ -292,14 +292,14 @@ func TestCut(t *testing.T) {
 		t.Fatal(err)
 	}
 	var b strings.Builder
-	if err := text.Cut(&b, s, text.Style{}); err != nil {
+	if err := text.Cut(&b, s, verdict.Findings{}, text.Style{}); err != nil {
 		t.Fatal(err)
 	}
 	golden(t, "cut.txt", b.String())
 	if strings.ContainsRune(b.String(), '\x1b') {
 		t.Error("the plan's title steers the terminal")
 	}
-	if err := text.Cut(full{}, s, text.Style{}); !errors.Is(err, errFull) {
+	if err := text.Cut(full{}, s, verdict.Findings{}, text.Style{}); !errors.Is(err, errFull) {
 		t.Errorf("Cut to a full disk: %v", err)
 	}
 }
