@@ -77,14 +77,9 @@ func find(ctx context.Context, s *scene.Scene, t scene.Thing, id string) verdict
 	return f
 }
 
-// rank orders verdicts of ways from the best to the worst.
-func rank(v verdict.Verdict) int {
-	return slices.Index([]verdict.Verdict{verdict.OK, verdict.Tight, verdict.Unsure, verdict.No}, v)
-}
-
 // order compares two ways: negative where a is the better one.
 func order(a, b *Way) int {
-	if d := rank(a.Verdict) - rank(b.Verdict); d != 0 {
+	if d := a.Verdict.Rank() - b.Verdict.Rank(); d != 0 {
 		return d
 	}
 	switch lo := a.Margin.Lo - b.Margin.Lo; {

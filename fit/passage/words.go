@@ -3,6 +3,7 @@ package passage
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/num/quat"
@@ -226,7 +227,7 @@ func motionOf(s *scene.Scene, t scene.Thing, g scene.Group, w *Way) scene.Motion
 	m.Moves, m.MoveOf = movesOf(s.Units, w)
 	there := before(s, t)
 	for _, q := range s.Things() {
-		if q.Name == t.Name || contains(there, q.Name) {
+		if q.Name == t.Name || slices.ContainsFunc(there, func(b scene.Thing) bool { return b.Name == q.Name }) {
 			continue
 		}
 		m.Absent = append(m.Absent, q.Name)
@@ -240,15 +241,6 @@ func motionOf(s *scene.Scene, t scene.Thing, g scene.Group, w *Way) scene.Motion
 		m.Absent = append(m.Absent, w.Opening)
 	}
 	return m
-}
-
-func contains(things []scene.Thing, name string) bool {
-	for _, t := range things {
-		if t.Name == name {
-			return true
-		}
-	}
-	return false
 }
 
 // still is the move in mm, and level the turn in radians, below which a person

@@ -29,14 +29,14 @@ func (v Verdict) String() string { return [...]string{"unsure", "ok", "tight", "
 // MarshalText implements encoding.TextMarshaler.
 func (v Verdict) MarshalText() ([]byte, error) { return []byte(v.String()), nil }
 
-// worse orders verdicts from the best to the worst.
-var worse = map[Verdict]int{OK: 0, Tight: 1, Unsure: 2, No: 3}
+// Rank orders verdicts from the best, 0, to the worst: ok, tight, unsure, no.
+func (v Verdict) Rank() int { return [...]int{Unsure: 2, OK: 0, Tight: 1, No: 3}[v] }
 
 // Worst returns the worst of vs: no, unsure, tight, ok; OK for none.
 func Worst(vs ...Verdict) Verdict {
 	w := OK
 	for _, v := range vs {
-		if worse[v] > worse[w] {
+		if v.Rank() > w.Rank() {
 			w = v
 		}
 	}
