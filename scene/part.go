@@ -22,6 +22,7 @@ const (
 	RoleRoom                  // room floor, walls, ceiling
 	RoleWater
 	RoleSand
+	RoleArm // a hand and arm that reach for a place, in pictures
 )
 
 // A Part is one convex solid of the scene, in the cabinet's frame.
@@ -47,6 +48,9 @@ type Mark struct {
 // A Motion is a thing's way, for pictures and models.
 type Motion struct {
 	Thing string
+	// Out tells that the thing is taken out: the path starts at rest and ends
+	// outside. Otherwise it is brought in, and the path ends at rest.
+	Out   bool
 	Parts []string // names of the parts that move
 	Path  solid.Path
 	Moves []string // one text a leg, or fewer where legs belong together

@@ -48,6 +48,10 @@ type Way struct {
 	Path  solid.Path
 	Clear verify.Clear
 	Proof string // the kind of proof of a no
+	// Used names the things and fixtures without which the proof of a no does
+	// not hold: it stands as long as these are there. It is nil where room,
+	// cabinet, stand, doors and hinges are enough.
+	Used []string
 	// DoorOff tells that the way is with the door off, EvenDoorOff that a no
 	// holds then, too.
 	DoorOff, EvenDoorOff bool
@@ -112,6 +116,27 @@ func waysOf(ctx context.Context, s *scene.Scene, t scene.Thing, g scene.Group) [
 // JobOf returns the question whether group g of t goes in through o, past all
 // that is there by then: what goes in before it, the other doors closed.
 func JobOf(s *scene.Scene, t scene.Thing, g scene.Group, o *scene.Opening) *Job {
+	there := Present{Display: s.Display != nil && !o.BeforeDisplay}
+	for _, q := range before(s, t) {
+		there.Parts = append(there.Parts, q.Parts...)
+	}
+	return JobAmong(s, t, g, o, there)
+}
+
+// Present is what stands in the cabinet and on it while a thing moves, next to
+// room, cabinet, stand, doors and hinges, which are there always.
+type Present struct {
+	Display bool
+	// Parts are those of the things that are in place.
+	Parts []scene.Part
+	// Gone names fixtures that were taken out.
+	Gone []string
+}
+
+// JobAmong returns the question whether group g of t moves between outside and
+// its place through o, among what is present; the other doors are closed. The way
+// out is the way in, backward.
+func JobAmong(s *scene.Scene, t scene.Thing, g scene.Group, o *scene.Opening, there Present) *Job {
 	j := &Job{
 		Thing: t.Name, Parts: g.Parts, Cabinet: &s.Cabinet, Opening: o, Room: &s.Room,
 		Wanted: s.Carry, Tape: max(s.Tape, t.Tape, o.Tape),
@@ -127,7 +152,7 @@ func JobOf(s *scene.Scene, t scene.Thing, g scene.Group, o *scene.Opening) *Job 
 		j.Others = append(j.Others, s.Leaves(q, at)...)
 		j.Others = append(j.Others, s.Hinges(q)...)
 	}
-	if s.Display != nil && !o.BeforeDisplay {
+	if s.Display != nil && there.Display {
 		j.Others = append(j.Others, s.Display.Panes()...)
 	}
 	if t.Name == "sump" {
@@ -138,15 +163,15 @@ func JobOf(s *scene.Scene, t scene.Thing, g scene.Group, o *scene.Opening) *Job 
 		j.RestAssumed = slices.ContainsFunc(t.Item.Bodies, func(b scene.Body) bool { return b.Assumed })
 	}
 	for _, p := range s.Fixtures() {
-		if t.Name == "sump" && reachesInto(p, g.Parts) {
+		switch {
+		case slices.Contains(there.Gone, p.Of):
+		case t.Name == "sump" && reachesInto(p, g.Parts):
 			j.Reaching = append(j.Reaching, p)
-			continue
+		default:
+			j.Others = append(j.Others, p)
 		}
-		j.Others = append(j.Others, p)
 	}
-	for _, q := range before(s, t) {
-		j.Others = append(j.Others, q.Parts...)
-	}
+	j.Others = append(j.Others, there.Parts...)
 	return j
 }
 

@@ -157,6 +157,7 @@ type Finding struct {
 	Room float64
 
 	Marks   []scene.Mark   // places to show in pictures
+	Shapes  []scene.Part   // what else its pictures show: an arm that reaches for a place
 	Motions []scene.Motion // verified ways, for pictures and models
 }
 
