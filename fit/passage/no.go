@@ -3,6 +3,7 @@ package passage
 import (
 	"context"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -32,6 +33,7 @@ type bounds struct {
 	first, last float64
 	floor       float64 // lowest z anywhere; −Inf where it does not bound z
 	boxes       []r3.Box
+	owners      []string // of each box the thing or fixture it is of, as owner says
 }
 
 // sides next to the opening's side, and across from it, in the frame.
@@ -149,7 +151,9 @@ func (p *posed) bounds() bounds {
 		for _, b := range innerBoxes(o.Sure.Moved(p.frame)) {
 			// What only touches the border of a hole and of a leaf beside it must not
 			// slip through between the two.
-			out.boxes = append(out.boxes, sliced(grown(b, verdict.Contact.MM()))...)
+			for _, b := range sliced(grown(b, verdict.Contact.MM())) {
+				out.boxes, out.owners = append(out.boxes, b), append(out.owners, owner(o))
+			}
 		}
 	}
 	return out
@@ -296,6 +300,7 @@ func inset(p *solid.Polyhedron, e float64) (*solid.Polyhedron, bool) {
 type refutation struct {
 	kind  string // "ball", "slice" or "cells"
 	cells int    // looked at
+	used  []string
 }
 
 // refute looks for a proof that the thing, smaller by e on every side, does not
@@ -327,17 +332,20 @@ func (p *posed) refute(ctx context.Context, e float64, most budget) (refutation,
 		cells, ok := q.slice(ctx, y, most.slice)
 		total += cells
 		if ok {
-			return refutation{"slice", total}, true
+			return refutation{"slice", total, q.used(bounds.owners)}, true
 		}
 	}
 	if !bounds.closed || p.RestAssumed {
-		return refutation{"", total}, false
+		return refutation{cells: total}, false
 	}
 	hull := bounds.hull()
 	hull.End = grown(r3.Box{Min: p.ref, Max: p.ref}, near)
 	q := question{posed: p, erosion: e, solids: solids, hull: &hull}
 	cells, ok := q.cells(ctx, most.cells)
-	return refutation{"cells", total + cells}, ok
+	if !ok {
+		return refutation{cells: total + cells}, false
+	}
+	return refutation{"cells", total + cells, q.used(bounds.owners)}, true
 }
 
 // question is what a proof is looked for.
@@ -346,6 +354,7 @@ type question struct {
 	erosion float64
 	solids  []*solid.Polyhedron
 	hull    *space.Hull
+	proof   *proof.Proof // the one that the checker accepted
 }
 
 // start returns the body and how its turns are split.
@@ -380,14 +389,6 @@ func (q *question) cells(ctx context.Context, most int) (cells int, ok bool) {
 // check hands a proof to the checker, which shares nothing with the search.
 func (q *question) check(pr *proof.Proof, trees [][]space.Node) bool {
 	pr.Thing, pr.Opening, pr.Erosion = q.Thing, q.Opening.Name, q.erosion
-	room := proof.Room{Boxes: q.hull.Boxes, First: q.hull.First, Last: q.hull.Last, End: q.hull.End}
-	for _, l := range q.hull.Layers {
-		layer := proof.Layer{Y0: l.Y0, Y1: l.Y1}
-		for _, h := range l.Holes {
-			layer.Holes = append(layer.Holes, proof.Rect(h))
-		}
-		room.Layers = append(room.Layers, layer)
-	}
 	for _, tree := range trees {
 		nodes := make([]proof.Node, len(tree))
 		for i, n := range tree {
@@ -398,7 +399,70 @@ func (q *question) check(pr *proof.Proof, trees [][]space.Node) bool {
 		}
 		pr.Trees = append(pr.Trees, nodes)
 	}
-	return proof.Check(&room, &proof.Body{Ref: q.ref, Parts: q.solids}, pr) == nil
+	q.proof = pr
+	return q.holds(q.hull.Boxes)
+}
+
+// holds tells whether the checker accepts the proof where only these boxes stand
+// in the room.
+func (q *question) holds(boxes []r3.Box) bool {
+	room := proof.Room{Boxes: boxes, First: q.hull.First, Last: q.hull.Last, End: q.hull.End}
+	for _, l := range q.hull.Layers {
+		layer := proof.Layer{Y0: l.Y0, Y1: l.Y1}
+		for _, h := range l.Holes {
+			layer.Holes = append(layer.Holes, proof.Rect(h))
+		}
+		room.Layers = append(room.Layers, layer)
+	}
+	return proof.Check(&room, &proof.Body{Ref: q.ref, Parts: q.solids}, q.proof) == nil
+}
+
+// used returns the owners without whose boxes the proof does not hold.
+func (q *question) used(owners []string) []string {
+	return needed(q.hull.Boxes, owners, q.holds)
+}
+
+// owner returns the name of the thing or fixture that a part is of and that can
+// be taken away; "" for what is always there.
+func owner(p scene.Part) string {
+	switch p.Role {
+	case scene.RoleFixture, scene.RoleEquipment, scene.RoleGlass, scene.RoleBaffle, scene.RoleTrim:
+		return p.Of
+	case scene.RolePanel, scene.RoleLeaf, scene.RoleHinge, scene.RoleRoom, scene.RoleWater, scene.RoleSand, scene.RoleArm:
+	}
+	return ""
+}
+
+// needed returns owners, as few as leaving out one after the other comes to, with
+// whose boxes, and those of nobody, something still holds.
+func needed(boxes []r3.Box, owners []string, holds func([]r3.Box) bool) []string {
+	var left []string
+	for _, o := range owners {
+		if o != "" && !slices.Contains(left, o) {
+			left = append(left, o)
+		}
+	}
+	of := func(keep []string) []r3.Box {
+		var out []r3.Box
+		for i, b := range boxes {
+			if owners[i] == "" || slices.Contains(keep, owners[i]) {
+				out = append(out, b)
+			}
+		}
+		return out
+	}
+	if len(left) == 0 || holds(of(nil)) {
+		return nil
+	}
+	for i := 0; i < len(left); {
+		fewer := slices.Delete(slices.Clone(left), i, i+1)
+		if holds(of(fewer)) {
+			left = fewer
+		} else {
+			i++
+		}
+	}
+	return left
 }
 
 // ball looks for a proof with the largest ball round the middle of a part alone:
@@ -409,9 +473,13 @@ func (p *posed) ball(body *space.Body) (refutation, bool) {
 		return refutation{}, false
 	}
 	var boxes []r3.Box
+	var owners []string
 	for _, o := range p.Others {
-		if o.Sure != nil {
-			boxes = append(boxes, innerBoxes(o.Sure.Moved(p.frame))...)
+		if o.Sure == nil {
+			continue
+		}
+		for _, b := range innerBoxes(o.Sure.Moved(p.frame)) {
+			boxes, owners = append(boxes, b), append(owners, owner(o))
 		}
 	}
 	domain := p.inFrame(r3.Box{Max: r3.Vec{X: p.Cabinet.Width.MM(), Y: p.Cabinet.Depth.MM(), Z: p.Cabinet.Height.MM()}})
@@ -422,7 +490,11 @@ func (p *posed) ball(body *space.Body) (refutation, bool) {
 		for _, h := range []float64{24, 12, 6, 3} {
 			const most = 200000
 			if cubes, ok := space.Flood(domain, end, boxes, radius, h, most); ok {
-				return refutation{kind: "ball", cells: cubes}, true
+				used := needed(boxes, owners, func(fewer []r3.Box) bool {
+					_, ok := space.Flood(domain, end, fewer, radius, h, most)
+					return ok
+				})
+				return refutation{"ball", cubes, used}, true
 			}
 		}
 	}

@@ -236,12 +236,15 @@ func (j *Job) decide(ctx context.Context) Way {
 	unknown := unit.Length(math.Inf(1))
 	w := Way{Opening: j.Opening.Name, job: j, Margin: verdict.Margin{Lo: -unknown, Hi: unknown}}
 	if depth, with := j.overlap(); depth > verdict.Contact.MM() {
-		w.Reason = "where it is to stand it overlaps " + readable(with)
+		w.Reason = "where it is to stand it overlaps " + readable(with.Name)
 		if j.RestAssumed {
-			w.Reason = "where it is assumed to stand it overlaps " + readable(with)
+			w.Reason = "where it is assumed to stand it overlaps " + readable(with.Name)
 			return w
 		}
 		w.Margin = verdict.Exactly(unit.Length(-depth))
+		if o := owner(with); o != "" {
+			w.Used = []string{o}
+		}
 		return w.judged()
 	}
 	p := j.pose()
@@ -309,7 +312,7 @@ func (p *posed) refuted(ctx context.Context, w *Way, b budget) bool {
 	if !ok {
 		return false
 	}
-	w.Proof = r.kind
+	w.Proof, w.Used = r.kind, r.used
 	w.Margin.Hi = -less
 	return true
 }
@@ -330,7 +333,7 @@ func (w *Way) judged() Way {
 
 // overlap returns by how much the thing overlaps something where it stands, and
 // with what: only what the plan gives counts.
-func (j *Job) overlap() (depth float64, with string) {
+func (j *Job) overlap() (depth float64, with scene.Part) {
 	look := func(parts, others []scene.Part) {
 		for _, a := range parts {
 			for _, b := range others {
@@ -338,7 +341,7 @@ func (j *Job) overlap() (depth float64, with string) {
 					continue
 				}
 				if g := solid.Distance(a.Solid, b.Sure); -g.Dist > depth {
-					depth, with = -g.Dist, b.Name
+					depth, with = -g.Dist, b
 				}
 			}
 		}
