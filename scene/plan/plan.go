@@ -98,10 +98,21 @@ func Read(name string, data []byte) (*scene.Scene, error) { return read(name, da
 
 // read reads a plan; one that is begun need not have anything that goes in.
 func read(name string, data []byte, begun bool) (*scene.Scene, error) {
+	r := newReader(name)
+	return r.scene(r.parse(data), begun)
+}
+
+// newReader returns a reader of the plan file of that name.
+func newReader(name string) *reader {
 	keys := sync.OnceValue(planShape.describe)
-	r := &reader{file: name, homes: func(key string) []string { return homesOf(keys(), key) }}
+	return &reader{file: name, homes: func(key string) []string { return homesOf(keys(), key) }}
+}
+
+// scene turns the tree of a plan into a scene; nil is a plan that could not be
+// parsed.
+func (r *reader) scene(root *node, begun bool) (*scene.Scene, error) {
 	b := &builder{reader: r, s: &scene.Scene{}}
-	if root := r.parse(data); root != nil {
+	if root != nil {
 		// Bare numbers need the units first, wherever in the plan they stand.
 		if u := root.value("units"); u != nil && u.kind == scalar {
 			if s, err := unit.ParseSystem(u.text); err == nil {
