@@ -75,6 +75,7 @@ type move struct {
 type wayInfo struct {
 	Thing   string   `json:"thing"`
 	Through string   `json:"through"`
+	Out     bool     `json:"out,omitempty"` // it is taken out, not brought in
 	Parts   []string `json:"parts"`
 	Absent  []string `json:"absent,omitempty"`
 	Moves   []move   `json:"moves,omitempty"`
@@ -105,7 +106,10 @@ func (b *builder) animations(ways []way) {
 		list, ends := frames(w.Path)
 		a := &gltf.Animation{
 			Name:   w.Thing + " through " + w.Through,
-			Extras: wayInfo{w.Thing, w.Through, w.Parts, w.Absent, movesOf(w.Motion, ends)},
+			Extras: wayInfo{w.Thing, w.Through, w.Out, w.Parts, w.Absent, movesOf(w.Motion, ends)},
+		}
+		if w.Out {
+			a.Name = w.Thing + " out through " + w.Through
 		}
 		named[a.Name]++
 		if n := named[a.Name]; n > 1 {

@@ -12,8 +12,8 @@ import (
 	"undercroft/scene/solid"
 )
 
-// atRest is how far, in millimetres or radians, the last pose of a way may be
-// from rest: the rounding of a long chain of poses, and far below what a float32
+// atRest is how far, in millimetres or radians, the pose of a way at rest, the
+// last one on the way in and the first one on the way out, may be from rest: the rounding of a long chain of poses, and far below what a float32
 // in metres tells apart.
 const atRest = 1e-6
 
@@ -78,10 +78,13 @@ func checkMotion(m scene.Motion) error {
 			return fmt.Errorf("pose %d is no rigid motion", i)
 		}
 	}
-	last := poses[len(poses)-1]
-	if r3.Norm(r3.Sub(last.Apply(m.Path.Ref), m.Path.Ref)) > atRest ||
-		solid.AngleBetween(last.Turn, solid.Rest.Turn) > atRest {
-		return errors.New("it does not end at rest")
+	rest, end := poses[len(poses)-1], "end"
+	if m.Out {
+		rest, end = poses[0], "start"
+	}
+	if r3.Norm(r3.Sub(rest.Apply(m.Path.Ref), m.Path.Ref)) > atRest ||
+		solid.AngleBetween(rest.Turn, solid.Rest.Turn) > atRest {
+		return errors.New("it does not " + end + " at rest")
 	}
 	if len(m.MoveOf) > 0 && len(m.MoveOf) != len(poses)-1 {
 		return fmt.Errorf("it has %d legs and moves for %d", len(poses)-1, len(m.MoveOf))

@@ -31,6 +31,7 @@ var (
 	trim      = look{name: "trim", r: 0x3b, g: 0x3f, b: 0x44, alpha: 1, rough: 0.7}
 	equipment = look{name: "equipment", r: 0xa9, g: 0xb4, b: 0xc4, alpha: 1, rough: 0.6}
 	water     = look{name: "water", r: 0x8f, g: 0xbf, b: 0xdd, alpha: 0.28, rough: 0.2}
+	arm       = look{name: "arm", r: 0xe0, g: 0xb8, b: 0x9c, alpha: 1, rough: 0.8}
 	sand      = look{name: "sand", r: 0xe2, g: 0xd6, b: 0xb8, alpha: 1, rough: 1}
 	ink       = look{name: "edge", r: 0x33, g: 0x33, b: 0x33, alpha: 1, unlit: true}
 	vermilion = look{name: "mark", r: 0xd5, g: 0x5e, b: 0x00, alpha: 1, unlit: true}
@@ -49,6 +50,7 @@ func lookOf(r scene.Role) look {
 		scene.RoleEquipment: equipment,
 		scene.RoleWater:     water,
 		scene.RoleSand:      sand,
+		scene.RoleArm:       arm,
 	}[r]
 }
 

@@ -33,7 +33,7 @@ type Options struct {
 
 // Write writes s to w as a GLB file, in one write. It refuses, before anything
 // is written, a scene with nothing to show, a part whose faces close no solid,
-// a motion that does not end at rest or names what is not there, and every
+// a motion that is not at rest inside or names what is not there, and every
 // number that is not finite.
 //
 // The same input gives the same bytes.

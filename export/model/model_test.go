@@ -354,7 +354,10 @@ func TestAnimationsPlayThePaths(t *testing.T) {
 	}}
 	whole := other
 	whole.Thing, whole.Parts, whole.Absent = "skimmer", []string{"skimmer"}, nil
-	ways = append(ways, single(other), single(whole))
+	out := whole // and taken out the way it came in
+	out.Out, out.Path.Poses = true, slices.Clone(whole.Path.Poses)
+	slices.Reverse(out.Path.Poses)
+	ways = append(ways, single(other), single(whole), single(out))
 
 	doc := decode(t, write(t, s, model.Options{Motions: ways}))
 	moved := [][]string{
@@ -362,6 +365,7 @@ func TestAnimationsPlayThePaths(t *testing.T) {
 		{"skimmer/body", "skimmer/pump"},
 		{"skimmer/cup"},
 		{"sump/left pane", "sump/baffle 3"},
+		{"skimmer/body", "skimmer/pump", "skimmer/cup"},
 		{"skimmer/body", "skimmer/pump", "skimmer/cup"},
 	}
 	for i, a := range doc.Animations {
@@ -378,8 +382,12 @@ func TestAnimationsPlayThePaths(t *testing.T) {
 				t.Errorf("animation %q moves %s", a.Name, name)
 			}
 		}
-		// At its end everything that moves is where it stands at rest.
+		// At its end, or its start on the way out, everything that moves is
+		// where it stands at rest.
 		end := p.at(1e9)
+		if ways[i].Out {
+			end = p.at(0)
+		}
 		for _, name := range moved[i] {
 			node := byPart(t, doc, name)
 			for _, at := range []r3.Vec{{}, {X: 0.3}, {Y: -0.4, Z: 0.1}} {
@@ -539,6 +547,7 @@ func TestRefused(t *testing.T) {
 		{name: "turned at the end", option: way(func(m *scene.Motion) {
 			m.Path.Poses[5] = pose(m.Path.Ref, r3.Vec{Z: 1}, 180, r3.Vec{})
 		}), says: "does not end at rest"},
+		{name: "taken out from elsewhere", option: way(func(m *scene.Motion) { m.Out = true }), says: "does not start at rest"},
 		{name: "a pose that stretches", option: way(func(m *scene.Motion) { m.Path.Poses[2].Turn.Real *= 2 }), says: "pose 2 is no rigid motion"},
 		{name: "a pose that is no number", option: way(func(m *scene.Motion) { m.Path.Poses[1].Turn.Kmag = nan }), says: "pose 1 is no rigid motion"},
 		{name: "no reference point", option: way(func(m *scene.Motion) { m.Path.Ref.X = nan }), says: "reference point"},

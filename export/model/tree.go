@@ -195,6 +195,7 @@ func roleName(r scene.Role) string {
 		scene.RolePanel: "panel", scene.RoleLeaf: "leaf", scene.RoleHinge: "hinge", scene.RoleFixture: "fixture",
 		scene.RoleGlass: "glass", scene.RoleBaffle: "baffle", scene.RoleTrim: "trim", scene.RoleEquipment: "equipment",
 		scene.RoleRoom: "room", scene.RoleWater: "water", scene.RoleSand: "sand",
+		scene.RoleArm: "arm",
 	}[r]
 }
 

@@ -72,7 +72,7 @@ func Write(w io.Writer, p Page, st Style) error {
 	t.title(p)
 	t.read(p.Read)
 	t.head(p.Report)
-	for _, fs := range byFamily(p.Report.Checks) {
+	for _, fs := range ByFamily(p.Report.Checks) {
 		t.group(fs)
 	}
 	t.leastSure(p.Report.Checks)
@@ -140,7 +140,7 @@ func (t *table) read(lines []string) {
 // head writes the verdict in one sentence.
 func (t *table) head(r fit.Report) {
 	t.heading("Verdict")
-	text := headline(r)
+	text := Headline(r)
 	word := r.Verdict.String()
 	lines := wrap(text, t.Width-verdictWidth-4)
 	for i, l := range lines {
@@ -152,7 +152,8 @@ func (t *table) head(r fit.Report) {
 	}
 }
 
-func headline(r fit.Report) string {
+// Headline says in one sentence what a report comes to.
+func Headline(r fit.Report) string {
 	var of [4][]verdict.Finding
 	for _, c := range r.Checks {
 		of[c.Verdict] = append(of[c.Verdict], c)
@@ -193,14 +194,14 @@ func named(fs []verdict.Finding) string {
 // "sump – heater (standing inside)".
 func About(id string) string {
 	family, _ := split(id)
-	return fmt.Sprintf("%s (%s)", label(id), strings.ToLower(group(family)))
+	return fmt.Sprintf("%s (%s)", Label(id), strings.ToLower(Heading(family)))
 }
 
 // group writes the findings of one family, the worst first. Of many pairs that
 // are ok only the least sure is told.
 func (t *table) group(fs []verdict.Finding) {
 	fam, _ := split(fs[0].ID)
-	t.heading(group(fam))
+	t.heading(Heading(fam))
 	for _, v := range []verdict.Verdict{verdict.No, verdict.Unsure, verdict.Tight} {
 		for _, f := range fs {
 			if f.Verdict == v {
@@ -215,13 +216,13 @@ func (t *table) group(fs []verdict.Finding) {
 		}
 	}
 	if fam == manyOK && !t.All && len(ok) > fewOK {
-		least, sure := leastSure(ok)
+		least, sure := LeastSure(ok)
 		if sure {
 			many := fmt.Sprintf("%d more", len(ok))
 			if len(ok) == len(fs) {
 				many = fmt.Sprintf("all %d", len(ok))
 			}
-			t.row(verdict.OK, many, "least sure of these: "+label(least.ID)+": "+least.Summary)
+			t.row(verdict.OK, many, "least sure of these: "+Label(least.ID)+": "+least.Summary)
 			return
 		}
 	}
@@ -232,7 +233,7 @@ func (t *table) group(fs []verdict.Finding) {
 
 // finding writes one finding with what helps a person to act on it.
 func (t *table) finding(f verdict.Finding) {
-	t.row(f.Verdict, label(f.ID), f.Summary)
+	t.row(f.Verdict, Label(f.ID), f.Summary)
 	in := t.textColumn()
 	if f.Verdict == verdict.OK || f.Verdict == verdict.Tight {
 		for i, m := range moves(f) {
@@ -286,7 +287,7 @@ func (t *table) row(v verdict.Verdict, label, text string) {
 // leastSure names, where all is not ok already by a wide margin, which ok
 // hangs on the least.
 func (t *table) leastSure(fs []verdict.Finding) {
-	f, sure := leastSure(fs)
+	f, sure := LeastSure(fs)
 	if !sure {
 		return
 	}
@@ -295,8 +296,8 @@ func (t *table) leastSure(fs []verdict.Finding) {
 	t.again(f, 2)
 }
 
-// leastSure returns the ok finding that is nearest to another verdict.
-func leastSure(fs []verdict.Finding) (verdict.Finding, bool) {
+// LeastSure returns the ok finding that is nearest to another verdict.
+func LeastSure(fs []verdict.Finding) (verdict.Finding, bool) {
 	var least verdict.Finding
 	found := false
 	for _, f := range fs {
@@ -378,9 +379,9 @@ func (t *table) next(cs []Command) {
 	}
 }
 
-// byFamily splits findings into families, in the order in which each first
+// ByFamily splits findings into families, in the order in which each first
 // appears.
-func byFamily(fs []verdict.Finding) [][]verdict.Finding {
+func ByFamily(fs []verdict.Finding) [][]verdict.Finding {
 	at := map[string]int{}
 	var out [][]verdict.Finding
 	for _, f := range fs {
@@ -401,15 +402,16 @@ func split(id string) (family, rest string) {
 	return family, cmp.Or(rest, family)
 }
 
-func group(family string) string {
+// Heading returns what a family of checks is called above its findings.
+func Heading(family string) string {
 	if g, ok := groups[family]; ok {
 		return g
 	}
 	return family
 }
 
-// label is what a finding is about: names hold no slash, so one separates two.
-func label(id string) string {
+// Label is what a finding is about: names hold no slash, so one separates two.
+func Label(id string) string {
 	_, rest := split(id)
 	return clean(strings.ReplaceAll(rest, "/", " – "))
 }
