@@ -120,7 +120,7 @@ func drawingsOf(s *scene.Scene, r fit.Report) []drawing {
 	}
 	for _, f := range r.Checks {
 		for _, m := range f.Motions {
-			there := during(subject, m)
+			there := subject.During(m)
 			ds = append(ds, func(o view.Options) (view.Picture, error) { return view.Strip(there, m, o) })
 		}
 	}
@@ -158,18 +158,6 @@ func sheetsOf(s *scene.Scene) []page {
 		})
 	}
 	return pages
-}
-
-// during returns what is there while m is carried in: no water, and nothing
-// that goes in later.
-func during(s view.Subject, m scene.Motion) view.Subject {
-	away := func(p scene.Part) bool {
-		return p.Role == scene.RoleWater || p.Role == scene.RoleSand ||
-			slices.Contains(m.Absent, p.Of) || slices.Contains(m.Absent, p.Name)
-	}
-	s.Parts = slices.DeleteFunc(slices.Clone(s.Parts), away)
-	s.Open = slices.DeleteFunc(slices.Clone(s.Open), away)
-	return s
 }
 
 // writePictures writes the pictures into a folder, numbered in their order.

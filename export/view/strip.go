@@ -32,6 +32,18 @@ func (s Subject) parted(m scene.Motion) (still, moving []scene.Part) {
 	return still, moving
 }
 
+// During returns what is there while a thing moves: no water or sand, and
+// nothing that is absent.
+func (s Subject) During(m scene.Motion) Subject {
+	away := func(p scene.Part) bool {
+		return p.Role == scene.RoleWater || p.Role == scene.RoleSand ||
+			slices.Contains(m.Absent, p.Of) || slices.Contains(m.Absent, p.Name)
+	}
+	s.Parts = slices.DeleteFunc(slices.Clone(s.Parts), away)
+	s.Open = slices.DeleteFunc(slices.Clone(s.Open), away)
+	return s
+}
+
 // A step is one panel of a strip: the thing at a moment of the way, counted in
 // legs from the start.
 type step struct {
