@@ -301,6 +301,7 @@ type refutation struct {
 	kind  string // "ball", "slice" or "cells"
 	cells int    // looked at
 	used  []string
+	proof *proof.Proof // the one that the checker accepted
 }
 
 // refute looks for a proof that the thing, smaller by e on every side, does not
@@ -311,8 +312,7 @@ func (p *posed) refute(ctx context.Context, e float64, most budget) (refutation,
 	if solids == nil || !bounds.apart {
 		return refutation{}, false
 	}
-	body := space.NewBody(p.ref, solids)
-	if r, ok := p.ball(&body); ok {
+	if r, ok := p.ball(solids, e); ok {
 		return r, true
 	}
 	total := 0
@@ -332,7 +332,7 @@ func (p *posed) refute(ctx context.Context, e float64, most budget) (refutation,
 		cells, ok := q.slice(ctx, y, most.slice)
 		total += cells
 		if ok {
-			return refutation{"slice", total, q.used(bounds.owners)}, true
+			return refutation{"slice", total, q.used(bounds.owners), q.proof}, true
 		}
 	}
 	if !bounds.closed || p.RestAssumed {
@@ -345,7 +345,7 @@ func (p *posed) refute(ctx context.Context, e float64, most budget) (refutation,
 	if !ok {
 		return refutation{cells: total + cells}, false
 	}
-	return refutation{"cells", total + cells, q.used(bounds.owners)}, true
+	return refutation{"cells", total + cells, q.used(bounds.owners), q.proof}, true
 }
 
 // question is what a proof is looked for.
@@ -468,12 +468,28 @@ func needed(boxes []r3.Box, owners []string, holds func([]r3.Box) bool) []string
 // ball looks for a proof with the largest ball round the middle of a part alone:
 // it has to get from outside the cabinet to where it is at rest, among everything
 // that is sure.
-func (p *posed) ball(body *space.Body) (refutation, bool) {
+func (p *posed) ball(solids []*solid.Polyhedron, e float64) (refutation, bool) {
 	if p.Opening.PlaceAssumed || p.RestAssumed {
 		return refutation{}, false
 	}
-	var boxes []r3.Box
-	var owners []string
+	boxes, owners := p.sureBoxes()
+	for i := range solids {
+		for _, h := range []float64{24, 12, 6, 3} {
+			if pr, ok := p.pocket(solids, i, e, h, boxes); ok {
+				used := needed(boxes, owners, func(fewer []r3.Box) bool {
+					_, ok := p.pocket(solids, i, e, h, fewer)
+					return ok
+				})
+				return refutation{kind: "ball", used: used, proof: pr}, true
+			}
+		}
+	}
+	return refutation{}, false
+}
+
+// sureBoxes returns boxes that lie in what is sure of all that stands about, and
+// whose they are.
+func (p *posed) sureBoxes() (boxes []r3.Box, owners []string) {
 	for _, o := range p.Others {
 		if o.Sure == nil {
 			continue
@@ -482,23 +498,32 @@ func (p *posed) ball(body *space.Body) (refutation, bool) {
 			boxes, owners = append(boxes, b), append(owners, owner(o))
 		}
 	}
+	return boxes, owners
+}
+
+// pocket looks for a proof with a ball in part i of the body on a grid of edges h,
+// and has it checked.
+func (p *posed) pocket(solids []*solid.Polyhedron, i int, e, h float64, boxes []r3.Box) (*proof.Proof, bool) {
+	const most = 200000
 	domain := p.inFrame(r3.Box{Max: r3.Vec{X: p.Cabinet.Width.MM(), Y: p.Cabinet.Depth.MM(), Z: p.Cabinet.Height.MM()}})
-	for i := range body.Parts() {
-		at, radius := body.Ball(i)
-		at = r3.Add(at, p.ref)
-		end := grown(r3.Box{Min: at, Max: at}, near)
-		for _, h := range []float64{24, 12, 6, 3} {
-			const most = 200000
-			if cubes, ok := space.Flood(domain, end, boxes, radius, h, most); ok {
-				used := needed(boxes, owners, func(fewer []r3.Box) bool {
-					_, ok := space.Flood(domain, end, fewer, radius, h, most)
-					return ok
-				})
-				return refutation{"ball", cubes, used}, true
-			}
-		}
+	body := space.NewBody(p.ref, solids)
+	at, radius := body.Ball(i)
+	at = r3.Add(at, p.ref)
+	cubes, ok := space.Flood(domain, grown(r3.Box{Min: at, Max: at}, near), boxes, radius, h, most)
+	if !ok {
+		return nil, false
 	}
-	return refutation{}, false
+	pr := &proof.Proof{Thing: p.Thing, Opening: p.Opening.Name, Erosion: e, Kind: proof.Ball, Pocket: &proof.Pocket{
+		Part: i, Middle: [3]float64{at.X, at.Y, at.Z}, Radius: radius,
+		From: [3]float64{domain.Min.X, domain.Min.Y, domain.Min.Z}, Edge: h,
+	}}
+	pr.Pocket.Hold(cubes)
+	return pr, proof.Check(p.open(boxes), &proof.Body{Ref: p.ref, Parts: solids}, pr) == nil
+}
+
+// open returns a room with nothing but boxes in it.
+func (p *posed) open(boxes []r3.Box) *proof.Room {
+	return &proof.Room{Boxes: boxes, First: math.Inf(-1), Last: math.Inf(1), End: grown(r3.Box{Min: p.ref, Max: p.ref}, near)}
 }
 
 // slices returns depths that the middle of the thing passes on every way in: in

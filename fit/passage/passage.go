@@ -12,6 +12,7 @@ import (
 	"math"
 	"slices"
 
+	"undercroft/fit/internal/proof"
 	"undercroft/fit/internal/verify"
 	"undercroft/fit/verdict"
 	"undercroft/scene"
@@ -48,6 +49,9 @@ type Way struct {
 	Path  solid.Path
 	Clear verify.Clear
 	Proof string // the kind of proof of a no
+	// Proven is the proof of a no that the checker accepted; nil where it rests on
+	// an overlap at rest.
+	Proven *proof.Proof
 	// Used names the things and fixtures without which the proof of a no does
 	// not hold: it stands as long as these are there. It is nil where room,
 	// cabinet, stand, doors and hinges are enough.
@@ -312,7 +316,7 @@ func (p *posed) refuted(ctx context.Context, w *Way, b budget) bool {
 	if !ok {
 		return false
 	}
-	w.Proof, w.Used = r.kind, r.used
+	w.Proof, w.Used, w.Proven = r.kind, r.used, r.proof
 	w.Margin.Hi = -less
 	return true
 }

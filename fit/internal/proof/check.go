@@ -23,6 +23,9 @@ func Check(room *Room, body *Body, proof *Proof) error {
 	if err != nil {
 		return err
 	}
+	if proof.Kind == Ball {
+		return c.pocket(proof.Pocket)
+	}
 	n := 4
 	if proof.Quotient {
 		if !body.isBox() {
@@ -41,6 +44,7 @@ func Check(room *Room, body *Body, proof *Proof) error {
 		err = c.passed(proof.Y)
 	case Cells:
 		err = c.spanned(y0, y1)
+	case Ball: // done above
 	}
 	if err != nil {
 		return err
@@ -135,6 +139,7 @@ func alongAxes(p *solid.Polyhedron, same float64) bool {
 // checker has what the leaves of a proof have in common.
 type checker struct {
 	room  *Room
+	ref   r3.Vec
 	parts []part
 	// shared[i] is what part i shares with the main one; nil where that is not known.
 	shared []*part
@@ -152,7 +157,7 @@ func newChecker(room *Room, body *Body) (*checker, error) {
 	if len(body.Parts) == 0 {
 		return nil, errors.New("no body")
 	}
-	c := &checker{room: room, now: make([]turned, len(body.Parts)), counts: make([]bool, len(body.Parts))}
+	c := &checker{room: room, ref: body.Ref, now: make([]turned, len(body.Parts)), counts: make([]bool, len(body.Parts))}
 	for i, s := range body.Parts {
 		p, err := newPart(s, body.Ref)
 		if err != nil {

@@ -75,13 +75,15 @@ type Kind string
 
 // A slice shows that at one depth, which every way has to pass, nothing is free
 // at any turn. Cells divide turns and depths, and tell what is joined to the
-// outside from what is not.
+// outside from what is not. A ball within a part does not come in among the boxes,
+// however it goes.
 const (
 	Slice Kind = "slice"
 	Cells Kind = "cells"
+	Ball  Kind = "ball"
 )
 
-// A Proof covers all turns with cells. A turn is a quaternion up to sign and size.
+// A Proof covers all turns with cells, unless it is by a ball. A turn is a quaternion up to sign and size.
 // Those whose component c is of greatest size are cube c: that component scaled
 // to 1, the other three, in order, are coordinates from −1 to 1. Coordinate 3 is
 // the depth.
@@ -100,6 +102,8 @@ type Proof struct {
 	Quotient bool `json:"quotient"`
 	// Trees has the cells of each cube.
 	Trees [][]Node `json:"trees"`
+	// Pocket is what a proof by a ball has in place of trees.
+	Pocket *Pocket `json:"pocket,omitempty"`
 }
 
 // A Node of a tree halves its cell across coordinate Axis, or is a leaf, where

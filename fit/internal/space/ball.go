@@ -11,23 +11,24 @@ import (
 // looks at a grid of cubes with edges h: a cube is shut where one box is so near
 // its middle that the ball overlaps it from every place in the cube. From the
 // open cubes that end meets all open cubes joined by a face are visited; none of
-// them may reach the border. budget bounds their number.
+// them may reach the border. budget bounds their number. Where it does not get
+// there, Flood returns the cubes it visited, by their place in the grid.
 //
 // What gets past cubes through their edges and corners only has no room to spare,
 // so that for a ball that is smaller than the real one faces are enough.
-func Flood(domain, end r3.Box, boxes []r3.Box, radius, h float64, budget int) (cubes int, ok bool) {
+func Flood(domain, end r3.Box, boxes []r3.Box, radius, h float64, budget int) (cubes [][3]int, ok bool) {
 	size := r3.Sub(domain.Max, domain.Min)
 	n := [3]int{int(math.Ceil(size.X / h)), int(math.Ceil(size.Y / h)), int(math.Ceil(size.Z / h))}
 	for _, k := range n {
 		if k < 1 || k > 4096 {
-			return 0, false
+			return nil, false
 		}
 	}
 	// The cubes cover the domain and stick out on the far sides.
 	lo := domain.Min
 	shut := radius - h*math.Sqrt(3)/2
 	if shut <= 0 {
-		return 0, false
+		return nil, false
 	}
 	open := func(c [3]int) bool {
 		p := r3.Vec{X: lo.X + (float64(c[0])+0.5)*h, Y: lo.Y + (float64(c[1])+0.5)*h, Z: lo.Z + (float64(c[2])+0.5)*h}
@@ -75,14 +76,14 @@ func Flood(domain, end r3.Box, boxes []r3.Box, radius, h float64, budget int) (c
 		for y := from[1]; y <= to[1]; y++ {
 			for x := from[0]; x <= to[0]; x++ {
 				if !visit([3]int{x, y, z}) {
-					return len(queue), false
+					return nil, false
 				}
 			}
 		}
 	}
 	for head := 0; head < len(queue); head++ {
 		if len(queue) > budget {
-			return len(queue), false
+			return nil, false
 		}
 		c := queue[head]
 		for k := range c {
@@ -90,10 +91,10 @@ func Flood(domain, end r3.Box, boxes []r3.Box, radius, h float64, budget int) (c
 				d := c
 				d[k] += step
 				if !visit(d) {
-					return len(queue), false
+					return nil, false
 				}
 			}
 		}
 	}
-	return len(queue), true
+	return queue, true
 }
