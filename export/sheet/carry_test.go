@@ -136,7 +136,7 @@ func TestHatchingTellsTheRatio(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return bytes.Count(svg, []byte(`class="narrow"`))
+		return bytes.Count(svg, []byte(`fill="none" stroke-width="0.18" d=`))
 	}
 	few, some, many := lines(0.2), lines(0.6), lines(1)
 	if few >= some || some >= many {

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -14,14 +15,30 @@ import (
 // and a full-size setting-out strip that shows where each baffle goes. There is
 // no page where there is nothing to cut.
 func Cut(s *scene.Scene, l glass.List) ([][]byte, error) {
+	pages, err := cutPages(s, l)
+	if err != nil {
+		return nil, err
+	}
+	out := make([][]byte, len(pages))
+	for i, pg := range pages {
+		if out[i], err = pg.svg(); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
+// errNoBaffles says that there is nothing to cut.
+var errNoBaffles = errors.New("the plan has no baffles to cut")
+
+func cutPages(s *scene.Scene, l glass.List) ([]*page, error) {
 	if len(l.Pieces) == 0 {
-		return nil, fmt.Errorf("the plan has no baffles to cut")
+		return nil, errNoBaffles
 	}
 	c := &cutting{s: s, l: l}
 	c.list()
 	c.drawings()
 	c.strips()
-	var out [][]byte
 	for i, pg := range c.pages {
 		pg.Title = fmt.Sprintf("Glass to cut, page %d of %d: %s", i+1, len(c.pages), c.heads[i])
 		p := pg.draw("", border, pageHeight-border-18)
@@ -34,13 +51,8 @@ func Cut(s *scene.Scene, l glass.List) ([][]byte, error) {
 			field{"Units", s.Units.String(), 16},
 			field{"Sheet", fmt.Sprintf("%d / %d", i+1, len(c.pages)), 16},
 		)
-		b, err := pg.svg()
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, b)
 	}
-	return out, nil
+	return c.pages, nil
 }
 
 type cutting struct {

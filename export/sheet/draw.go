@@ -9,11 +9,9 @@ import (
 	"unicode/utf8"
 )
 
-// Sheets are drawn in millimetres of paper, x to the right, y down. Line widths
-// are those of the 0.35 group of ISO 128-2 (0.35 for what is seen or cut, 0.18
-// for everything that explains it), dimensions are made as in ISO 129-1: narrow
-// lines, closed arrowheads, the text over the line, readable from below or from
-// the right.
+// Sheets are drawn in millimetres of paper, x to the right, y down. Lines are
+// those of ISO 128-2, dimensions are made as in ISO 129-1: narrow lines, closed
+// arrowheads, the text over the line, readable from below or from the right.
 
 // A style is how a line is drawn or an area filled.
 type style string
@@ -27,7 +25,44 @@ const (
 	phantom style = "phantom" // long dash and two dots, narrow: what moves, or what stands beside
 	solidly style = "solidly" // filled with ink: arrowheads
 	paper   style = "paper"   // filled with paper, narrow outline: boxes to write in
+	bare    style = "bare"    // filled with paper, no outline
 )
+
+// A stroke is how the lines of a style look on paper.
+type stroke struct {
+	width  float64   // mm; 0: no line
+	dashes []float64 // mm of line and gap in turn; none: continuous
+	fill   string    // "none", ink or paper
+}
+
+// The widths of the line group 0.35 of ISO 128-2, in mm, and the lengths of what
+// its lines are made of, in widths of the line.
+const (
+	wideLine, narrowLine = 0.35, 0.18
+
+	longDash = 24 * narrowLine
+	dash     = 12 * narrowLine
+	gap      = 3 * narrowLine
+	dot      = 0.5 * narrowLine
+)
+
+// The colours of a sheet.
+const (
+	ink   = "#000"
+	white = "#fff"
+)
+
+// strokes is how each style is drawn, in files and in pictures.
+var strokes = map[style]stroke{
+	outline: {width: wideLine, fill: "none"},
+	narrow:  {width: narrowLine, fill: "none"},
+	hidden:  {narrowLine, []float64{dash, gap}, "none"},
+	chain:   {narrowLine, []float64{longDash, gap, dot, gap}, "none"},
+	phantom: {narrowLine, []float64{longDash, gap, dot, gap, dot, gap}, "none"},
+	solidly: {fill: ink},
+	paper:   {width: narrowLine, fill: white},
+	bare:    {fill: white},
+}
 
 // The heights of letters, as font sizes in mm.
 const (
@@ -419,6 +454,8 @@ func wrap(s string, size, room float64) []string {
 // A page is one sheet of paper.
 type page struct {
 	Title   string
+	About   string // what it shows, in words
+	scale   string // as "1 : 10"; "" where there are several
 	Figures []*figure
 }
 
@@ -436,34 +473,59 @@ func (pg *page) draw(title string, x, y float64) pen {
 	return pen{f, x, y}
 }
 
+// pageTemplate writes a page with the look of its lines as attributes: no style
+// sheet and no ids, so that several can stand in one document. A file of its own
+// says besides that a browser prints it to the edge of the paper, true to scale.
 var pageTemplate = template.Must(template.New("page").Parse(
-	`<svg xmlns="http://www.w3.org/2000/svg" width="{{.W}}mm" height="{{.H}}mm" viewBox="0 0 {{.W}} {{.H}}" role="img" aria-labelledby="title">
-<title id="title">{{.Title}}</title>
-<style>
-@page{margin:0}
-path{fill:none;stroke:#000;stroke-linejoin:round;stroke-linecap:butt}
-.outline{stroke-width:.35}
-.narrow{stroke-width:.18}
-.hidden{stroke-width:.18;stroke-dasharray:2 1}
-.chain{stroke-width:.18;stroke-dasharray:5 .8 .5 .8}
-.phantom{stroke-width:.18;stroke-dasharray:4 .7 .5 .7 .5 .7}
-.solidly{fill:#000;stroke:none}
-.paper{fill:#fff;stroke-width:.18}
-text{font-family:Arial,Helvetica,"Liberation Sans","Nimbus Sans",sans-serif;fill:#000}
-</style>
-<path class="paper" style="stroke:none" d="M0 0H{{.W}}V{{.H}}H0Z"/>
+	`<svg xmlns="http://www.w3.org/2000/svg" width="{{.W}}mm" height="{{.H}}mm" viewBox="0 0 {{.W}} {{.H}}" role="img" aria-label="{{.Title}}" stroke="#000" stroke-linejoin="round" font-family="Arial,Helvetica,Liberation Sans,Nimbus Sans,sans-serif">
+<title>{{.Title}}</title>
+{{with .About}}<desc>{{.}}</desc>
+{{end}}{{if .File}}<style>@page{margin:0}</style>
+{{end}}<path stroke="none" fill="#fff" d="M0 0H{{.W}}V{{.H}}H0Z"/>
 {{range .Figures}}<g>{{with .Title}}<title>{{.}}</title>{{end}}
-{{range .Items}}{{if .D}}<path class="{{.Style}}" d="{{.D}}"/>{{else -}}
-<text x="{{.X}}" y="{{.Y}}" font-size="{{.Size}}" text-anchor="{{.Anchor}}"{{with .Weight}} font-weight="{{.}}"{{end}}{{with .Turn}} transform="{{.}}"{{end}}>{{.Text}}</text>{{end}}
+{{range .Items}}{{if .D}}<path {{.Look}} d="{{.D}}"/>{{else -}}
+<text x="{{.X}}" y="{{.Y}}" font-size="{{.Size}}" text-anchor="{{.Anchor}}"{{with .Weight}} font-weight="{{.}}"{{end}}{{with .Turn}} transform="{{.}}"{{end}} stroke="none">{{.Text}}</text>{{end}}
 {{end}}</g>
 {{end}}</svg>
 `))
 
+// looks are the attributes of each style.
+var looks = func() map[style]template.HTMLAttr {
+	m := map[style]template.HTMLAttr{}
+	for s, l := range strokes {
+		a := `fill="` + l.fill + `"`
+		if l.width == 0 {
+			a += ` stroke="none"`
+		} else {
+			a += ` stroke-width="` + thousandth(l.width) + `"`
+		}
+		if len(l.dashes) > 0 {
+			var d []string
+			for _, v := range l.dashes {
+				d = append(d, thousandth(v))
+			}
+			a += ` stroke-dasharray="` + strings.Join(d, " ") + `"`
+		}
+		m[s] = template.HTMLAttr(a) //nolint:gosec // from the table above alone
+	}
+	return m
+}()
+
+func thousandth(v float64) string { return strconv.FormatFloat(math.Round(v*1000)/1000, 'f', -1, 64) }
+
+// Look returns the attributes of a path.
+func (i item) Look() template.HTMLAttr { return looks[i.Style] }
+
 // svg returns the page as a file.
-func (pg *page) svg() ([]byte, error) {
+func (pg *page) svg() ([]byte, error) { return pg.write(true) }
+
+// inline returns the page as an element of another document.
+func (pg *page) inline() ([]byte, error) { return pg.write(false) }
+
+func (pg *page) write(file bool) ([]byte, error) {
 	var b bytes.Buffer
 	err := pageTemplate.Execute(&b, map[string]any{
-		"W": pageWidth, "H": pageHeight, "Title": printable(pg.Title), "Figures": pg.Figures,
+		"W": pageWidth, "H": pageHeight, "Title": printable(pg.Title), "About": printable(pg.About), "File": file, "Figures": pg.Figures,
 	})
 	return b.Bytes(), err
 }

@@ -101,11 +101,12 @@ func (f *floorPlan) box(b r3.Box) []point {
 }
 
 func (f *floorPlan) page() *page {
-	pg := &page{Title: "House floor under the cabinet, from above"}
+	pg := &page{Title: "House floor under the cabinet, from above", About: f.describe()}
 	pg.draw("", border, border).bold(0, 4, large, left, "House floor under the cabinet")
 	b := f.bounds()
 	const roomWide, roomHigh, room = bodyWidth - 44, 118.0, 20.0
 	f.scale = scaleFor(b.Max.X-b.Min.X, b.Max.Y-b.Min.Y, roomWide, roomHigh)
+	pg.scale = "1 : " + number(f.scale)
 	f.p = pg.draw(f.describe(), 0, 0)
 	f.origin = point{
 		border + (bodyWidth-(b.Max.X-b.Min.X)/f.scale)/2 - b.Min.X/f.scale,

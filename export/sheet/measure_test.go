@@ -69,7 +69,7 @@ func read(tb testing.TB, page []byte) drawn {
 					x: number(tb, at["x"]), y: number(tb, at["y"]), size: number(tb, at["font-size"]), bold: at["font-weight"] == "bold",
 				})
 			case "path":
-				p := path{class: at["class"]}
+				p := path{class: lineType(tb, at)}
 				if !strings.ContainsAny(at["d"], "AHV") { // circles and the page itself
 					for _, xy := range regexp.MustCompile(`[ML]([-.\d]+) ([-.\d]+)`).FindAllStringSubmatch(at["d"], -1) {
 						p.x, p.y = append(p.x, number(tb, xy[1])), append(p.y, number(tb, xy[2]))
@@ -85,6 +85,28 @@ func read(tb testing.TB, page []byte) drawn {
 			}
 		}
 	}
+}
+
+// lineType names what a path is drawn with: the lines of ISO 128-2 in the group
+// 0.35, dashes 12, long dashes 24, gaps 3 and dots 0.5 times as long as the line
+// is wide (from memory), and areas of ink or paper.
+func lineType(tb testing.TB, at map[string]string) string {
+	tb.Helper()
+	look := strings.Join([]string{at["fill"], at["stroke"], at["stroke-width"], at["stroke-dasharray"]}, "|")
+	name, ok := map[string]string{
+		"none||0.35|":                              "outline",
+		"none||0.18|":                              "narrow",
+		"none||0.18|2.16 0.54":                     "hidden",
+		"none||0.18|4.32 0.54 0.09 0.54":           "chain",
+		"none||0.18|4.32 0.54 0.09 0.54 0.09 0.54": "phantom",
+		"#000|none||":                              "solidly",
+		"#fff||0.18|":                              "paper",
+		"#fff|none||":                              "bare",
+	}[look]
+	if !ok {
+		tb.Errorf("no line of ISO 128-2: fill, stroke, width, dashes are %s", look)
+	}
+	return name
 }
 
 func attributes(t xml.StartElement) map[string]string {
@@ -502,13 +524,13 @@ func TestNamesInjectNothing(t *testing.T) {
 		s.Reach = []scene.Place{{Name: evil, Task: evil}}
 		for i, p := range measure(t, s, unit.Inches) {
 			for _, e := range p.elements {
-				if !slices.Contains([]string{"svg", "title", "style", "g", "path", "text"}, e.Name.Local) {
+				if !slices.Contains([]string{"svg", "title", "desc", "style", "g", "path", "text"}, e.Name.Local) {
 					t.Errorf("%q made an element %s on page %d", evil, e.Name.Local, i+1)
 				}
 				for _, a := range e.Attr {
 					if !slices.Contains([]string{
-						"xmlns", "width", "height", "viewBox", "role", "aria-labelledby", "id", "class", "style", "d",
-						"x", "y", "font-size", "text-anchor", "font-weight", "transform",
+						"xmlns", "width", "height", "viewBox", "role", "aria-label", "font-family", "d",
+						"fill", "stroke", "stroke-width", "stroke-dasharray", "stroke-linejoin", "x", "y", "font-size", "text-anchor", "font-weight", "transform",
 					}, a.Name.Local) {
 						t.Errorf("%q made an attribute %s on page %d", evil, a.Name.Local, i+1)
 					}

@@ -47,20 +47,6 @@ type raster struct {
 	perMM float64
 }
 
-// pens are the widths and dashes of the styles in mm, as in the page's own
-// style sheet.
-var pens = map[style]struct {
-	width  float64
-	dashes []float64
-}{
-	outline: {width: 0.35},
-	narrow:  {width: 0.18},
-	hidden:  {0.18, []float64{2, 1}},
-	chain:   {0.18, []float64{5, 0.8, 0.5, 0.8}},
-	phantom: {0.18, []float64{4, 0.7, 0.5, 0.7, 0.5, 0.7}},
-	paper:   {width: 0.18},
-}
-
 func (r *raster) item(i item) error {
 	if i.D == "" {
 		return r.write(i)
@@ -69,17 +55,18 @@ func (r *raster) item(i item) error {
 	if err != nil {
 		return err
 	}
-	switch i.Style {
-	case solidly:
+	look := strokes[i.Style]
+	switch look.fill {
+	case ink:
 		r.fill(lines, color.Black)
-		return nil
-	case paper:
+	case white:
 		r.fill(lines, color.White)
-	case outline, narrow, hidden, chain, phantom:
 	}
-	p := pens[i.Style]
+	if look.width == 0 {
+		return nil
+	}
 	for _, l := range lines {
-		r.stroke(l, p.width, p.dashes)
+		r.stroke(l, look.width, look.dashes)
 	}
 	return nil
 }

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -12,8 +13,8 @@ import (
 	"undercroft/scene/unit"
 )
 
-// scales are the reductions of a drawing, as in ISO 5455, with those between.
-var scales = []float64{1, 2, 2.5, 4, 5, 7.5, 10, 15, 20, 25, 40, 50}
+// scales are the reductions of ISO 5455.
+var scales = []float64{1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000}
 
 // scaleFor returns the least reduction at which a thing fits.
 func scaleFor(wide, high, roomWide, roomHigh float64) float64 {
@@ -22,30 +23,40 @@ func scaleFor(wide, high, roomWide, roomHigh float64) float64 {
 			return s
 		}
 	}
-	return max(wide/roomWide, high/roomHigh)
+	return scales[len(scales)-1]
 }
 
 // Section returns a page with the sump cut along the flow: its panes, the things
 // in it, the levels with the pump running and off, the pen marks, and a table of
 // them. The figures are those of the scene. Without a sump there is no page.
 func Section(s *scene.Scene, w water.Figures) ([]byte, error) {
-	if s.Sump == nil || len(w.Spaces) == 0 {
-		return nil, fmt.Errorf("the plan has no sump to draw")
+	pg, err := sectionPage(s, w)
+	if err != nil {
+		return nil, err
 	}
-	c := &cutaway{s: s, w: w}
-	pg := c.page()
 	return pg.svg()
 }
 
 // SectionPNG returns the same page as a picture, at a number of pixels to the
 // millimetre.
 func SectionPNG(s *scene.Scene, w water.Figures, perMM float64) ([]byte, error) {
+	pg, err := sectionPage(s, w)
+	if err != nil {
+		return nil, err
+	}
+	return pg.png(perMM)
+}
+
+func sectionPage(s *scene.Scene, w water.Figures) (*page, error) {
 	if s.Sump == nil || len(w.Spaces) == 0 {
-		return nil, fmt.Errorf("the plan has no sump to draw")
+		return nil, errNoSump
 	}
 	c := &cutaway{s: s, w: w}
-	return c.page().png(perMM)
+	return c.page(), nil
 }
+
+// errNoSump says that there is no sump to draw.
+var errNoSump = errors.New("the plan has no sump to draw")
 
 // A cutaway is a sump cut along the flow, on paper: along runs to the right as
 // it stands, heights upward from the inside bottom.
@@ -74,12 +85,13 @@ func (c *cutaway) x(from float64) float64 {
 func (c *cutaway) y(up float64) float64 { return c.foot - up/c.scale }
 
 func (c *cutaway) page() *page {
-	pg := &page{Title: "Water levels in the sump, cut along the flow"}
+	pg := &page{Title: "Water levels in the sump, cut along the flow", About: c.describe()}
 	head := pg.draw("", border, border)
 	head.bold(0, 4, large, left, "Water in the sump")
 	glass := c.s.Sump.Glass.MM()
 	const roomWide, roomHigh = bodyWidth - 40, 100
 	c.scale = scaleFor(c.length()+2*glass, c.height()+glass, roomWide, roomHigh)
+	pg.scale = "1 : " + number(c.scale)
 	const top = bodyTop + 16
 	c.p = pg.draw(c.describe(), 0, 0)
 	c.start = border + (bodyWidth-(c.length()+2*glass)/c.scale)/2 + glass/c.scale - 8*c.outward()

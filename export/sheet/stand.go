@@ -180,12 +180,13 @@ func (d *standDrawing) faces(b r3.Box) [][]point {
 }
 
 func (d *standDrawing) page() *page {
-	pg := &page{Title: "What carries the display"}
+	pg := &page{Title: "What carries the display", About: d.describe()}
 	pg.draw("", border, border).bold(0, 4, large, left, "What carries the display")
 	c := &d.s.Cabinet
 	wide, high := c.Width.MM()+slantX*c.Depth.MM(), c.Height.MM()+slantY*c.Depth.MM()
 	const roomWide, roomHigh = bodyWidth - 84, 112.0
 	d.scale = scaleFor(wide, high, roomWide, roomHigh)
+	pg.scale = "1 : " + number(d.scale)
 	d.p = pg.draw(d.describe(), 0, 0)
 	d.origin = point{border + (bodyWidth-wide/d.scale)/2, bodyTop + 6 + high/d.scale}
 	d.p.line(narrow, d.origin.x-4, d.origin.y, d.at(r3.Vec{X: c.Width.MM()}).x+4, d.origin.y)
