@@ -317,35 +317,50 @@ func (p *posed) refute(ctx context.Context, e float64, most budget) (refutation,
 	}
 	total := 0
 	for _, y := range p.slices(&bounds) {
-		hull := bounds.hull()
-		hull.End = grown(r3.Box{Min: p.ref, Max: p.ref}, near)
-		of := solids
-		if bounds.thick > 0 && y <= bounds.thick {
-			// The middle is in this opening, and so is all of the main part that is in
-			// the panel; the others may stand beside it, or in another opening.
-			hull.Layers[0].Holes = []space.Rect{bounds.holes[bounds.own]}
-			if len(bounds.holes) > 1 || !bounds.closed {
-				of = solids[:1]
-			}
+		q, ok := p.across(&bounds, solids, e, y)
+		if !ok {
+			continue
 		}
-		q := question{posed: p, erosion: e, solids: of, hull: &hull}
 		cells, ok := q.slice(ctx, y, most.slice)
 		total += cells
 		if ok {
 			return refutation{"slice", total, q.used(bounds.owners), q.proof}, true
 		}
 	}
-	if !bounds.closed || p.RestAssumed {
+	q, ok := p.throughout(&bounds, solids, e)
+	if !ok {
 		return refutation{cells: total}, false
 	}
-	hull := bounds.hull()
-	hull.End = grown(r3.Box{Min: p.ref, Max: p.ref}, near)
-	q := question{posed: p, erosion: e, solids: solids, hull: &hull}
 	cells, ok := q.cells(ctx, most.cells)
 	if !ok {
 		return refutation{cells: total + cells}, false
 	}
 	return refutation{"cells", total + cells, q.used(bounds.owners), q.proof}, true
+}
+
+// across returns the question at depth y: in the panel, which every way has to
+// pass, or behind it, where the inside is closed but for the holes of this side.
+func (p *posed) across(b *bounds, solids []*solid.Polyhedron, e, y float64) (question, bool) {
+	hull := b.hull()
+	hull.End = grown(r3.Box{Min: p.ref, Max: p.ref}, near)
+	inPanel := y >= 0 && y <= b.thick
+	if inPanel && b.thick > 0 {
+		// The middle is in this opening, and so is all of the main part that is in
+		// the panel; the others may stand beside it, or in another opening.
+		hull.Layers[0].Holes = []space.Rect{b.holes[b.own]}
+		if len(b.holes) > 1 || !b.closed {
+			solids = solids[:1]
+		}
+	}
+	q := question{posed: p, erosion: e, solids: solids, hull: &hull}
+	return q, b.apart && (inPanel || y > b.thick && b.closed && !p.RestAssumed)
+}
+
+// throughout returns the question over all depths.
+func (p *posed) throughout(b *bounds, solids []*solid.Polyhedron, e float64) (question, bool) {
+	hull := b.hull()
+	hull.End = grown(r3.Box{Min: p.ref, Max: p.ref}, near)
+	return question{posed: p, erosion: e, solids: solids, hull: &hull}, b.apart && b.closed && !p.RestAssumed
 }
 
 // question is what a proof is looked for.
@@ -406,7 +421,12 @@ func (q *question) check(pr *proof.Proof, trees [][]space.Node) bool {
 // holds tells whether the checker accepts the proof where only these boxes stand
 // in the room.
 func (q *question) holds(boxes []r3.Box) bool {
-	room := proof.Room{Boxes: boxes, First: q.hull.First, Last: q.hull.Last, End: q.hull.End}
+	return proof.Check(q.room(boxes), &proof.Body{Ref: q.ref, Parts: q.solids}, q.proof) == nil
+}
+
+// room returns the room of the question as the checker sees it, with these boxes.
+func (q *question) room(boxes []r3.Box) *proof.Room {
+	room := &proof.Room{Boxes: boxes, First: q.hull.First, Last: q.hull.Last, End: q.hull.End}
 	for _, l := range q.hull.Layers {
 		layer := proof.Layer{Y0: l.Y0, Y1: l.Y1}
 		for _, h := range l.Holes {
@@ -414,7 +434,7 @@ func (q *question) holds(boxes []r3.Box) bool {
 		}
 		room.Layers = append(room.Layers, layer)
 	}
-	return proof.Check(&room, &proof.Body{Ref: q.ref, Parts: q.solids}, q.proof) == nil
+	return room
 }
 
 // used returns the owners without whose boxes the proof does not hold.
