@@ -26,7 +26,7 @@ var below = map[string][]string{
 	"fit/internal/...": {"assets", "scene/...", "fit/verdict", "fit/internal/..."},
 	"fit/gap":          family(),
 	"fit/passage/...":  family("fit/passage/..."),
-	"fit/service":      family("fit/passage"),
+	"fit/service":      family("fit/passage", "fit/reach"),
 	"fit/reach/...":    family("fit/passage", "fit/reach/..."),
 	"fit/water/...":    family("fit/water/..."),
 	"fit/glass/...":    family("fit/passage", "fit/water", "fit/glass/..."),

@@ -27,7 +27,8 @@ type Scene struct {
 	Brine     Brine
 	Sump      *Sump // nil: the plan has none
 	Equipment []Equipment
-	Reach     []Place
+	Reach     []Place // those of the plan; Places has the derived ones too
+	Hand      Hand
 	// Carry is the room wanted on every side of a thing on its way in.
 	Carry unit.Length
 	Gaps  Gaps
@@ -283,6 +284,13 @@ type Place struct {
 	Task  string // press, turn, grip, plug or lift
 	Hands int
 	Size  unit.Length // what the hand closes round; 0: not given
+	// Swing is how far round At a handle that the hand turns goes; 0: none.
+	Swing unit.Length
+	// For is what a place that the plan does not give is derived for, as "its
+	// union"; "" for a place of the plan.
+	For string
+	// Zone is where a derived place may be; for one of the plan it is not used.
+	Zone r3.Box
 }
 
 // Gaps is the room wanted between things at rest.
