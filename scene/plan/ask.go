@@ -187,7 +187,7 @@ func (v *Interview) text() ([]byte, error) {
 	line := func(format string, args ...any) { fmt.Fprintf(&out, format+"\n", args...) }
 	size := func(id string, n int, what string) (string, error) {
 		// The answer is kept as it was written, with its unit if it has one.
-		if _, err := lengths(v.of(id), v.units(), n, what); err != nil {
+		if _, err := Lengths(v.of(id), v.units(), n, what); err != nil {
 			return "", err
 		}
 		texts := shared(between.Split(v.of(id), -1))

@@ -256,6 +256,7 @@ func (n *node) yaml(flow bool) *yaml.Node {
 			simple = simple && e.value.kind == scalar
 			out.Content = append(out.Content, &yaml.Node{Kind: yaml.ScalarNode, Value: e.key}, e.value.yaml(flow))
 		}
+	case anyKind: // of shapes, not of nodes
 	}
 	// A long table reads better key by key.
 	const few = 5

@@ -42,7 +42,7 @@ func (e *SizeError) Unwrap() error { return e.Err }
 func FromSizes(z Sizes) (*scene.Scene, []byte, error) {
 	var out strings.Builder
 	fmt.Fprintf(&out, "format: 1\ntitle: Check by sizes\nunits: %s\n", z.Units)
-	inside, err := lengths(z.Inside, z.Units, 3, "width x depth x height")
+	inside, err := Lengths(z.Inside, z.Units, 3, "width x depth x height")
 	if err != nil {
 		return nil, nil, &SizeError{"inside", err}
 	}
@@ -52,7 +52,7 @@ func FromSizes(z Sizes) (*scene.Scene, []byte, error) {
 		fmt.Fprintf(&out, "  %s: %s\n", wall, exact(w))
 	}
 	if z.Opening != "" {
-		hole, err := lengths(z.Opening, z.Units, 2, "width x height")
+		hole, err := Lengths(z.Opening, z.Units, 2, "width x height")
 		if err != nil {
 			return nil, nil, &SizeError{"opening", err}
 		}
@@ -67,7 +67,7 @@ func FromSizes(z Sizes) (*scene.Scene, []byte, error) {
 	} else if z.Sill != "" {
 		return nil, nil, &SizeError{"sill", errors.New("there is no opening to have one: give its width x height too")}
 	}
-	sump, err := lengths(z.Sump, z.Units, 3, "width x depth x height")
+	sump, err := Lengths(z.Sump, z.Units, 3, "width x depth x height")
 	if err != nil {
 		return nil, nil, &SizeError{"sump", err}
 	}
@@ -121,9 +121,9 @@ var (
 	unitTail = regexp.MustCompile(`[0-9.½¼¾⅛⅜⅝⅞]\s*(\p{L}+|["″”'′’]+)$`)
 )
 
-// lengths reads n positive lengths with an x between them. A unit behind the
-// last alone holds for all.
-func lengths(text string, sys unit.System, n int, what string) ([]unit.Length, error) {
+// Lengths reads n positive lengths with an x between them, as 35 x 17 x 25 1/2;
+// what says what they are, for errors. A unit behind the last alone holds for all.
+func Lengths(text string, sys unit.System, n int, what string) ([]unit.Length, error) {
 	texts := between.Split(strings.TrimSpace(text), -1)
 	if len(texts) != n {
 		return nil, fmt.Errorf("%s is not %s", unit.Quote(text), what)
