@@ -28,6 +28,9 @@ type Job struct {
 	RestAssumed bool
 
 	Wanted, Tape unit.Length
+
+	group string // what of the thing travels by itself
+	there Present
 }
 
 // near is how far from rest a passage may end, in mm.

@@ -71,8 +71,14 @@ func find(ctx context.Context, s *scene.Scene, t scene.Thing, id string) verdict
 	var worst []Way
 	var name string
 	motions := []scene.Motion{}
+	var evidence []verdict.Evidence
 	for _, g := range t.Groups {
 		ways := waysOf(ctx, s, t, g)
+		for i := range ways {
+			if ways[i].Proved() {
+				evidence = append(evidence, &ways[i])
+			}
+		}
 		if ways[0].Going() {
 			motions = append(motions, motionOf(s, t, g, &ways[0]))
 		}
@@ -81,7 +87,7 @@ func find(ctx context.Context, s *scene.Scene, t scene.Thing, id string) verdict
 		}
 	}
 	f := describe(s, t, name, worst)
-	f.ID, f.Motions = id, motions
+	f.ID, f.Motions, f.Evidence = id, motions, evidence
 	return f
 }
 
@@ -143,7 +149,7 @@ type Present struct {
 func JobAmong(s *scene.Scene, t scene.Thing, g scene.Group, o *scene.Opening, there Present) *Job {
 	j := &Job{
 		Thing: t.Name, Parts: g.Parts, Cabinet: &s.Cabinet, Opening: o, Room: &s.Room,
-		Wanted: s.Carry, Tape: max(s.Tape, t.Tape, o.Tape),
+		Wanted: s.Carry, Tape: max(s.Tape, t.Tape, o.Tape), group: g.Name, there: there,
 	}
 	j.Others = append(s.RoomParts(), s.Cabinet.Panels()...)
 	j.Others = append(j.Others, s.StandParts()...)

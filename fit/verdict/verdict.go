@@ -159,6 +159,16 @@ type Finding struct {
 	Marks   []scene.Mark   // places to show in pictures
 	Shapes  []scene.Part   // what else its pictures show: an arm that reaches for a place
 	Motions []scene.Motion // verified ways, for pictures and models
+
+	Evidence []Evidence // what it rests on, to be kept and checked again
+}
+
+// Evidence is a verified way, or a proof that there is none.
+type Evidence interface {
+	// Title says in a few words what is shown.
+	Title() string
+	// File returns a form of it that can be checked again from the plan.
+	File() ([]byte, error)
 }
 
 // A LeftOut is a check that lacks data, with the key to add.

@@ -1,0 +1,405 @@
+package passage
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"iter"
+	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/gonum/num/quat"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/fit/internal/proof"
+	"undercroft/fit/internal/verify"
+	"undercroft/fit/verdict"
+	"undercroft/scene"
+	"undercroft/scene/solid"
+	"undercroft/scene/unit"
+)
+
+// ErrFile tells that a file is no proof, or speaks of what the plan does not have;
+// so it neither holds nor does not.
+var ErrFile = errors.New("not a proof of this plan")
+
+const (
+	// fileFormat is the number of the file form that File writes and Recheck reads.
+	fileFormat = 1
+	// mostFile bounds what Recheck looks at, in bytes: far above what the budget of
+	// a proof leaves room for.
+	mostFile = 64 << 20
+)
+
+// file is what a way or a proof that there is none is kept in. It says what it is
+// about by the plan's names; all solids come from the plan.
+type file struct {
+	Format  int    `json:"format"`
+	Thing   string `json:"thing"`
+	Group   string `json:"group"` // what of it travels by itself
+	Opening string `json:"opening"`
+	DoorOff bool   `json:"door_off"` // else it is open as far as the plan says
+	// What stands there meanwhile, besides room, cabinet and stand.
+	Display bool     `json:"display"`
+	Parts   []string `json:"in_place"`
+	Gone    []string `json:"taken_out"` // fixtures
+	// One of the three.
+	Way     *wayFile        `json:"way,omitempty"`
+	Proof   json.RawMessage `json:"proof,omitempty"` // as the package proof writes it
+	Overlap *overlapFile    `json:"overlap,omitempty"`
+}
+
+// wayFile is a way in the scene's frame: each pose as its turn, a quaternion, and
+// its shift. On a leg the point About moves straight while the thing turns about it.
+type wayFile struct {
+	About [3]float64   `json:"about_mm"`
+	Poses [][7]float64 `json:"poses"`
+	Clear float64      `json:"clear_mm"` // kept on every side, but on the last leg
+}
+
+// overlapFile says that the thing overlaps something where it is to stand.
+type overlapFile struct {
+	Part  string  `json:"part"`
+	With  string  `json:"with"`
+	Depth float64 `json:"depth_mm"`
+}
+
+// Proved tells whether w rests on something that File can keep.
+func (w *Way) Proved() bool {
+	return w.Going() || w.Verdict == verdict.No && w.job != nil
+}
+
+// Title says in a few words what w is about.
+func (w *Way) Title() string {
+	kind := "no way in"
+	if w.Going() {
+		kind = "way in"
+	}
+	return fmt.Sprintf("%s through %s: %s", w.job.group, w.Opening, kind)
+}
+
+// File returns what w rests on, its verified way or its proof, in a form that
+// Recheck reads: JSON, the same for the same plan.
+func (w *Way) File() ([]byte, error) {
+	if !w.Proved() {
+		return nil, errors.New("nothing was proved of " + w.Opening)
+	}
+	j := w.job
+	f := file{
+		Format: fileFormat, Thing: j.Thing, Group: j.group, Opening: j.Opening.Name, DoorOff: w.DoorOff,
+		Display: j.there.Display, Parts: []string{}, Gone: append([]string{}, j.there.Gone...),
+	}
+	for _, p := range j.there.Parts {
+		f.Parts = append(f.Parts, p.Name)
+	}
+	switch {
+	case w.Going():
+		f.Way = wayOf(w.Path, w.Clear.Low)
+	case w.Proven != nil:
+		raw, err := proof.Marshal(w.Proven)
+		if err != nil {
+			return nil, err
+		}
+		f.Proof = raw
+	default:
+		f.Overlap = j.deepest()
+	}
+	b, err := json.Marshal(f)
+	return append(b, '\n'), err
+}
+
+// deepest returns the two solids that overlap most at rest.
+func (j *Job) deepest() *overlapFile {
+	var most overlapFile
+	for a, b := range j.pairs() {
+		if depth := -solid.Distance(a.Solid, b.Sure).High; depth > most.Depth {
+			most = overlapFile{a.Name, b.Name, depth}
+		}
+	}
+	most.Depth = down(most.Depth)
+	return &most
+}
+
+// pairs yields what may overlap at rest: parts of the thing, and what is sure of
+// all that stands about.
+func (j *Job) pairs() iter.Seq2[scene.Part, scene.Part] {
+	return func(yield func(a, b scene.Part) bool) {
+		for _, pair := range [][2][]scene.Part{{j.Parts, j.Others}, {j.Open, j.Reaching}} {
+			for _, a := range pair[0] {
+				for _, b := range pair[1] {
+					if b.Sure != nil && !yield(a, b) {
+						return
+					}
+				}
+			}
+		}
+	}
+}
+
+// down rounds a length that is claimed to a thousandth of a mm.
+func down(mm float64) float64 { return math.Floor(mm*1e3) / 1e3 }
+
+// wayOf returns the file form of a way that keeps low. It claims a little less, so
+// that whoever checks it needs not cut the way into the same pieces.
+func wayOf(path solid.Path, low float64) *wayFile {
+	w := &wayFile{
+		About: [3]float64{path.Ref.X, path.Ref.Y, path.Ref.Z},
+		Clear: max(0, down(min(low, measured)-verdict.Resolution.MM())),
+	}
+	for _, p := range path.Poses {
+		q, s := p.Turn, p.Shift
+		w.Poses = append(w.Poses, [7]float64{q.Real, q.Imag, q.Jmag, q.Kmag, s.X, s.Y, s.Z})
+	}
+	return w
+}
+
+func (w *wayFile) path() solid.Path {
+	path := solid.Path{Ref: r3.Vec{X: w.About[0], Y: w.About[1], Z: w.About[2]}}
+	for _, p := range w.Poses {
+		path.Poses = append(path.Poses, solid.Pose{
+			Turn:  quat.Number{Real: p[0], Imag: p[1], Jmag: p[2], Kmag: p[3]},
+			Shift: r3.Vec{X: p[4], Y: p[5], Z: p[6]},
+		})
+	}
+	return path
+}
+
+// Recheck checks a file that File wrote against the plan alone, with nothing of a
+// search. It returns nil where what the file claims holds, an error that wraps
+// ErrFile where the file is none, or not about this plan, and another where it
+// does not hold. The claim is in words for people, "" where the file is none.
+func Recheck(s *scene.Scene, data []byte) (claim string, err error) {
+	f, err := readFile(data)
+	if err != nil {
+		return "", fmt.Errorf("%w: %w", ErrFile, err)
+	}
+	j, err := f.job(s)
+	if err != nil {
+		return "", fmt.Errorf("%w: %w", ErrFile, err)
+	}
+	what := f.Group
+	if part, ok := strings.CutPrefix(f.Group, f.Thing+"/"); ok {
+		what = f.Thing + "'s " + part
+	}
+	where := "through " + f.Opening
+	if f.DoorOff {
+		where += " with its door off"
+	}
+	where += f.meanwhile(j)
+	switch {
+	case f.Way != nil:
+		claim = fmt.Sprintf("%s goes in %s, %s to spare", what, where, s.Units.AtLeast(unit.Length(f.Way.Clear)))
+		return claim, j.goes(f.Way)
+	case f.Overlap != nil:
+		o := f.Overlap
+		claim = fmt.Sprintf("%s does not stand in its place: it overlaps %s by %s", what, readable(o.With), s.Units.AtLeast(unit.Length(o.Depth)))
+		return claim, j.overlaps(o)
+	}
+	pr, err := proof.Read(f.Proof)
+	if err != nil {
+		return "", fmt.Errorf("%w: %w", ErrFile, err)
+	}
+	claim = fmt.Sprintf("%s does not go in %s", what, where)
+	if j.Tape > 0 {
+		claim += fmt.Sprintf(", nor would it if it were smaller by %s on every side", s.Units.Fine(j.Tape))
+	}
+	return claim, j.pose().refutedBy(pr)
+}
+
+func readFile(data []byte) (*file, error) {
+	if len(data) > mostFile {
+		return nil, fmt.Errorf("it is larger than %d MB", mostFile>>20)
+	}
+	d := json.NewDecoder(bytes.NewReader(data))
+	d.DisallowUnknownFields()
+	var f file
+	if err := d.Decode(&f); err != nil {
+		return nil, err
+	}
+	if _, err := d.Token(); !errors.Is(err, io.EOF) {
+		return nil, errors.New("something follows after its end")
+	}
+	if f.Format != fileFormat {
+		return nil, fmt.Errorf("its format is %d, this program reads %d", f.Format, fileFormat)
+	}
+	kinds := 0
+	for _, there := range []bool{f.Way != nil, f.Proof != nil, f.Overlap != nil} {
+		if there {
+			kinds++
+		}
+	}
+	if kinds != 1 {
+		return nil, errors.New("it is to have one of way, proof and overlap")
+	}
+	return &f, nil
+}
+
+// job returns the question that f answers.
+func (f *file) job(s *scene.Scene) (*Job, error) {
+	t, ok := s.Thing(f.Thing)
+	if !ok {
+		return nil, fmt.Errorf("the plan has no thing %q", f.Thing)
+	}
+	g := slices.IndexFunc(t.Groups, func(g scene.Group) bool { return g.Name == f.Group })
+	if g < 0 {
+		return nil, fmt.Errorf("nothing of %s travels as %q", f.Thing, f.Group)
+	}
+	o := slices.IndexFunc(s.Cabinet.Openings, func(o scene.Opening) bool { return o.Name == f.Opening })
+	if o < 0 {
+		return nil, fmt.Errorf("the plan has no opening %q", f.Opening)
+	}
+	there := Present{Display: f.Display, Gone: f.Gone}
+	for _, name := range f.Parts {
+		p, ok := partOf(s, name)
+		if !ok {
+			return nil, fmt.Errorf("the plan has no part %q", name)
+		}
+		if p.Of == f.Thing {
+			return nil, fmt.Errorf("%q moves and is in place at once", name)
+		}
+		there.Parts = append(there.Parts, p)
+	}
+	for _, name := range f.Gone {
+		if !slices.ContainsFunc(s.Cabinet.Fixtures, func(x scene.Fixture) bool { return x.Name == name }) {
+			return nil, fmt.Errorf("the plan has no fixture %q", name)
+		}
+	}
+	if f.Display && s.Display == nil {
+		return nil, errors.New("the plan has no display")
+	}
+	j := JobAmong(s, t, t.Groups[g], &s.Cabinet.Openings[o], there)
+	if f.DoorOff {
+		if j.Opening.Door == nil || !j.Opening.Door.LiftsOff {
+			return nil, fmt.Errorf("the door of %s does not come off", f.Opening)
+		}
+		j.Others = slices.DeleteFunc(j.Others, j.isLeaf)
+	}
+	return j, nil
+}
+
+// partOf returns the part of a thing by its name.
+func partOf(s *scene.Scene, name string) (scene.Part, bool) {
+	for _, t := range s.Things() {
+		for _, p := range t.Parts {
+			if p.Name == name {
+				return p, true
+			}
+		}
+	}
+	return scene.Part{}, false
+}
+
+// meanwhile says what is in place while the thing moves.
+func (f *file) meanwhile(j *Job) string {
+	var names []string
+	if f.Display {
+		names = append(names, "the display")
+	}
+	for _, p := range j.there.Parts {
+		if !slices.Contains(names, p.Of) {
+			names = append(names, p.Of)
+		}
+	}
+	text := ", nothing else in place"
+	if len(names) > 0 {
+		text = ", " + strings.Join(names, ", ") + " in place"
+	}
+	if len(f.Gone) > 0 {
+		text += ", " + strings.Join(f.Gone, ", ") + " taken out"
+	}
+	return text
+}
+
+// goes returns nil where a way leads from outside to rest and keeps what it
+// claims: the thing ends its way turned as at rest and near to it, and from there
+// moves straight into place without overlapping anything.
+func (j *Job) goes(w *wayFile) error {
+	path := w.path()
+	n := len(path.Poses)
+	if n < 3 || path.Poses[n-1] != solid.Rest {
+		return errors.New("the way does not end at rest")
+	}
+	if !(w.Clear >= 0) {
+		return errors.New("the way does not claim to be clear")
+	}
+	frame := frameOf(j.Cabinet, j.Opening.Side)
+	for _, s := range solidsOf(j.Parts) {
+		if b := s.Moved(path.Poses[0]).Moved(frame).Bounds(); !(b.Max.Y <= verdict.Contact.MM()) {
+			return errors.New("the way does not begin outside")
+		}
+	}
+	const still = 1e-9 // radians, far above rounding
+	end := path.Poses[n-2]
+	from := r3.Sub(end.Apply(j.reference()), j.reference())
+	if !(solid.AngleBetween(end.Turn, solid.Rest.Turn) <= still && r3.Norm(from) <= near+verdict.Contact.MM()) {
+		return errors.New("the last move is no straight and short one")
+	}
+	way := solid.Path{Ref: path.Ref, Poses: path.Poses[:n-1]}
+	last := solid.Path{Ref: path.Ref, Poses: path.Poses[n-2:]}
+	for _, leg := range []struct {
+		path solid.Path
+		need float64
+	}{{way, w.Clear}, {last, -verdict.Contact.MM()}} {
+		if err := verify.Keeps(solidsOf(j.Parts), leg.path, solidsOf(j.Others), leg.need); err != nil {
+			return err
+		}
+		if err := verify.Keeps(solidsOf(j.Open), leg.path, solidsOf(j.Reaching), leg.need); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// overlaps returns nil where the two solids overlap where they stand by more
+// than the tape can be off.
+func (j *Job) overlaps(o *overlapFile) error {
+	if j.RestAssumed {
+		return errors.New("nobody measured where it is to stand")
+	}
+	if !(o.Depth > (j.Tape + verdict.Contact).MM()) {
+		return errors.New("it overlaps by no more than the tape can be off")
+	}
+	for a, b := range j.pairs() {
+		if a.Name == o.Part && b.Name == o.With && -solid.Distance(a.Solid, b.Sure).High >= o.Depth {
+			return nil
+		}
+	}
+	return fmt.Errorf("%s does not overlap %s by as much", readable(o.Part), readable(o.With))
+}
+
+// refutedBy returns nil where the checker accepts a proof that the thing does not
+// go in, with the room made anew from the plan.
+func (p *posed) refutedBy(pr *proof.Proof) error {
+	if pr.Thing != p.Thing || pr.Opening != p.Opening.Name {
+		return fmt.Errorf("%w: it is about %q and %q", ErrFile, pr.Thing, pr.Opening)
+	}
+	if !(pr.Erosion > (p.Tape + verdict.Contact).MM()) {
+		return errors.New("it allows for less than the tape can be off")
+	}
+	solids := p.eroded(pr.Erosion)
+	if solids == nil {
+		return errors.New("nothing is left of a thing so much smaller")
+	}
+	b := p.bounds()
+	var q question
+	var ok bool
+	switch pr.Kind {
+	case proof.Slice:
+		q, ok = p.across(&b, solids, pr.Erosion, pr.Y)
+	case proof.Cells:
+		q, ok = p.throughout(&b, solids, pr.Erosion)
+	case proof.Ball:
+		if p.Opening.PlaceAssumed || p.RestAssumed {
+			return errors.New("it rests on what nobody measured")
+		}
+		boxes, _ := p.sureBoxes()
+		return proof.Check(p.open(boxes), &proof.Body{Ref: p.ref, Parts: solids}, pr)
+	}
+	if !ok {
+		return fmt.Errorf("the plan does not bear out a proof by %q", pr.Kind)
+	}
+	return proof.Check(q.room(b.boxes), &proof.Body{Ref: p.ref, Parts: q.solids}, pr)
+}
