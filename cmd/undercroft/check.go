@@ -16,7 +16,7 @@ import (
 
 func (a *app) checkCommand() *cobra.Command {
 	var asJSON bool
-	var demo string
+	var demo, proofs string
 	cmd := &cobra.Command{
 		Use:   "check [PLAN...]",
 		Short: "Does it all go in, and is there room?",
@@ -36,11 +36,13 @@ several plans counts.`,
   undercroft check my-cabinet.yaml
   undercroft check --json *.yaml > verdicts.json
   undercroft check --demo fails
+  undercroft check my-cabinet.yaml --proofs shown
   undercroft check --inside 35x17x25 --opening 14.25x22 --sill 1/2 --sump 24x12x16`,
 		Args: cobra.ArbitraryArgs,
 	}
 	flags := cmd.Flags()
 	flags.BoolVar(&asJSON, "json", false, "write the verdict file instead of text")
+	flags.StringVar(&proofs, "proofs", "", "folder to keep ways and proofs in, for undercroft verify; made where it is not there")
 	flags.Bool("all", false, "list every ok, also where there are many")
 	flags.Int("jobs", 0, "how many plans to check at once (default: one for each processor)")
 	flags.Duration("time", 0, "stop the search for a way after so long, as 20s; what is then open is unsure")
@@ -51,9 +53,17 @@ several plans counts.`,
 		if err != nil {
 			return err
 		}
+		if proofs != "" && len(plans) > 1 {
+			return wrong(errors.New("proofs of several plans in one folder: check one plan at a time"))
+		}
 		reports, err := a.checkAll(cmd.Context(), plans)
 		if err != nil {
 			return err
+		}
+		if proofs != "" {
+			if err := a.keep(cmd.Context(), proofs, reports[0]); err != nil {
+				return err
+			}
 		}
 		a.code = exitCode(reports)
 		if asJSON {

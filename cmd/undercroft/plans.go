@@ -57,7 +57,7 @@ func (a *app) load(ctx context.Context, files []string, demo string) ([]source, 
 		if file == fromStdin {
 			name, typed = stdinName, ""
 		}
-		text, err := a.readFile(ctx, file)
+		text, err := a.readFile(ctx, file, mostPlan)
 		if err != nil {
 			return nil, err
 		}
@@ -93,8 +93,9 @@ func (a *app) one(ctx context.Context, files []string, demo string) (source, err
 	return ss[0], nil
 }
 
-// readFile reads a plan file, or standard input; it stops waiting when ctx ends.
-func (a *app) readFile(ctx context.Context, file string) ([]byte, error) {
+// readFile reads a file as far as most, or standard input; it stops waiting when
+// ctx ends.
+func (a *app) readFile(ctx context.Context, file string, most int64) ([]byte, error) {
 	type result struct {
 		text []byte
 		err  error
@@ -102,7 +103,7 @@ func (a *app) readFile(ctx context.Context, file string) ([]byte, error) {
 	done := make(chan result, 1)
 	go func() {
 		var r result
-		r.text, r.err = a.slurp(file)
+		r.text, r.err = a.slurp(file, most)
 		done <- r
 	}()
 	select {
@@ -116,7 +117,7 @@ func (a *app) readFile(ctx context.Context, file string) ([]byte, error) {
 	}
 }
 
-func (a *app) slurp(file string) (text []byte, err error) {
+func (a *app) slurp(file string, most int64) (text []byte, err error) {
 	r := a.stdin
 	if file != fromStdin {
 		f, err := os.Open(file)
@@ -130,5 +131,5 @@ func (a *app) slurp(file string) (text []byte, err error) {
 		}()
 		r = f
 	}
-	return io.ReadAll(io.LimitReader(r, mostPlan))
+	return io.ReadAll(io.LimitReader(r, most))
 }

@@ -170,18 +170,19 @@ func (a *app) writePictures(ctx context.Context, dir string, pictures []view.Pic
 		return err
 	}
 	a.written(files...)
-	a.stale(dir, files)
+	a.stale(dir, ".png", files)
 	return nil
 }
 
-// stale warns of pictures of another run: they show what may no longer be so.
-func (a *app) stale(dir string, files []output) {
+// stale warns of files of another run, numbered as these are: they show what may
+// no longer be so.
+func (a *app) stale(dir, ext string, files []output) {
 	entries, err := os.ReadDir(dir)
 	if err != nil {
 		return // it was written to; that it cannot be listed loses a warning only
 	}
 	for _, e := range entries {
-		ours, err := path.Match("[0-9][0-9]-*.png", e.Name())
+		ours, err := path.Match("[0-9][0-9]-*"+ext, e.Name())
 		now := slices.ContainsFunc(files, func(f output) bool { return filepath.Base(f.path) == e.Name() })
 		if err == nil && ours && !now {
 			a.say(filepath.Join(dir, e.Name()) + " is from another run")

@@ -29,9 +29,9 @@ var ErrFile = errors.New("not a proof of this plan")
 const (
 	// fileFormat is the number of the file form that File writes and Recheck reads.
 	fileFormat = 1
-	// mostFile bounds what Recheck looks at, in bytes: far above what the budget of
+	// MostFile bounds what Recheck looks at, in bytes: far above what the budget of
 	// a proof leaves room for.
-	mostFile = 64 << 20
+	MostFile = 64 << 20
 )
 
 // file is what a way or a proof that there is none is kept in. It says what it is
@@ -191,7 +191,7 @@ func Recheck(s *scene.Scene, data []byte) (claim string, err error) {
 	where += f.meanwhile(j)
 	switch {
 	case f.Way != nil:
-		claim = fmt.Sprintf("%s goes in %s, %s to spare", what, where, s.Units.AtLeast(unit.Length(f.Way.Clear)))
+		claim = fmt.Sprintf("%s goes in %s, at least %s to spare", what, where, s.Units.AtLeast(unit.Length(f.Way.Clear)))
 		return claim, j.goes(f.Way)
 	case f.Overlap != nil:
 		o := f.Overlap
@@ -210,8 +210,8 @@ func Recheck(s *scene.Scene, data []byte) (claim string, err error) {
 }
 
 func readFile(data []byte) (*file, error) {
-	if len(data) > mostFile {
-		return nil, fmt.Errorf("it is larger than %d MB", mostFile>>20)
+	if len(data) > MostFile {
+		return nil, fmt.Errorf("it is larger than %d MB", MostFile>>20)
 	}
 	d := json.NewDecoder(bytes.NewReader(data))
 	d.DisallowUnknownFields()
@@ -303,12 +303,15 @@ func (f *file) meanwhile(j *Job) string {
 			names = append(names, p.Of)
 		}
 	}
-	text := ", nothing else in place"
+	text := ", with nothing else in place"
+	if n := len(names); n > 1 {
+		names = []string{strings.Join(names[:n-1], ", ") + " and " + names[n-1]}
+	}
 	if len(names) > 0 {
-		text = ", " + strings.Join(names, ", ") + " in place"
+		text = ", with " + names[0] + " in place"
 	}
 	if len(f.Gone) > 0 {
-		text += ", " + strings.Join(f.Gone, ", ") + " taken out"
+		text += " and " + strings.Join(f.Gone, ", ") + " taken out"
 	}
 	return text
 }
@@ -343,14 +346,30 @@ func (j *Job) goes(w *wayFile) error {
 		path solid.Path
 		need float64
 	}{{way, w.Clear}, {last, -verdict.Contact.MM()}} {
-		if err := verify.Keeps(solidsOf(j.Parts), leg.path, solidsOf(j.Others), leg.need); err != nil {
+		if err := keeps(j.Parts, leg.path, j.Others, leg.need); err != nil {
 			return err
 		}
-		if err := verify.Keeps(solidsOf(j.Open), leg.path, solidsOf(j.Reaching), leg.need); err != nil {
+		if err := keeps(j.Open, leg.path, j.Reaching, leg.need); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// keeps is verify.Keeps with the names of what comes too near.
+func keeps(parts []scene.Part, path solid.Path, others []scene.Part, need float64) error {
+	err := verify.Keeps(solidsOf(parts), path, solidsOf(others), need)
+	if err == nil {
+		return nil
+	}
+	for i := range parts {
+		for k := range others {
+			if verify.Keeps(solidsOf(parts[i:i+1]), path, solidsOf(others[k:k+1]), need) != nil {
+				return fmt.Errorf("%s comes too near to %s on the way", readable(parts[i].Name), readable(others[k].Name))
+			}
+		}
+	}
+	return err
 }
 
 // overlaps returns nil where the two solids overlap where they stand by more

@@ -60,7 +60,7 @@ func TestFilesHold(t *testing.T) {
 		kind  string // of the proof of a no
 		claim string
 	}{
-		{"pushed straight", with(cabinet(700, 500), 600, 300, 400), "", "sump goes in through doors, nothing else in place, "},
+		{"pushed straight", with(cabinet(700, 500), 600, 300, 400), "", "sump goes in through doors, with nothing else in place, "},
 		{"tipped", with(cabinet(700, 330), 600, 300, 400), "", "sump goes in through doors, "},
 		{"with the door off", lifted, "", "sump goes in through doors with its door off, "},
 		{"a ball", boarded(), "ball", "sump does not go in through doors"},
