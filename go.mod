@@ -3,12 +3,14 @@ module undercroft
 go 1.26.0
 
 require (
+	github.com/go-pdf/fpdf v0.9.0
 	github.com/qmuntal/gltf v0.29.0
 	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3
 	golang.org/x/tools v0.52.0
 	gonum.org/v1/gonum v0.17.0
 	pgregory.net/rapid v1.3.0
 )
+
 
 require (
 	github.com/fogleman/fauxgl v0.0.0-20200818143847-27cddc103802

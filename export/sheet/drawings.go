@@ -55,6 +55,9 @@ func Drawings(s *scene.Scene, f Figures) ([]Drawing, error) {
 			all = append(all, Drawing{Name: n, Title: title, Scale: pg.scale, page: pg})
 		}
 	}
+	for i, pg := range cabinetViews(s) {
+		add([]string{"front", "top", "side"}[i], pg.Title, pg)
+	}
 	if pg, err := sectionPage(s, f.Water); err == nil {
 		add("levels", "The sump cut along the flow, with levels and pen marks", pg)
 	} else if !errors.Is(err, errNoSump) {
