@@ -1,0 +1,262 @@
+// Package page writes a plan and what was found about it as one HTML page, to
+// open, print and send to a friend.
+//
+// The page needs nothing else: style, script, pictures and the 3D model are in
+// it, and its content security policy lets it fetch nothing and run nothing but
+// its own script, named by its hash. Text from a plan is text there, wherever it
+// goes: html/template escapes it, the data of the script is JSON in which no
+// markup is left, the model is base64.
+//
+// The same content gives the same bytes.
+package page
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	_ "embed" // the page's template
+	"encoding/base64"
+	"fmt"
+	"html/template"
+	"io"
+	"strings"
+	"unicode"
+
+	"undercroft/assets"
+	"undercroft/export/model"
+	"undercroft/export/sheet"
+	"undercroft/fit"
+	"undercroft/fit/glass"
+	"undercroft/fit/verdict"
+	"undercroft/fit/water"
+	"undercroft/scene"
+)
+
+// Content is what a page is about.
+type Content struct {
+	Plan   string // what the user calls the plan, as a file's name; "" for none
+	Scene  *scene.Scene
+	Report fit.Report // of the scene
+	// Choices are what would fit, in question and answer, for the first part of
+	// the page; none where that was not worked out.
+	Choices []Choice
+	// Shop are the sheets to take to a shop; none where there are none.
+	Shop []Sheet
+}
+
+// A Choice is a question about what would fit, with its answer.
+type Choice struct {
+	Question string
+	Answer   string
+}
+
+// A Sheet is a page of paper drawn in SVG, one unit of its viewBox to the
+// millimetre. It comes from a package of this module: it goes into the page as
+// it is.
+type Sheet struct {
+	Name  string // letters, digits and hyphens
+	Title string
+	SVG   []byte // an svg element without ids, styles and classes
+}
+
+// Options are how a page is made.
+type Options struct {
+	// Width is the width of its pictures in pixels; 0 stands for 1200.
+	Width int
+	// Progress, where it is set, is told how many pictures of how many are drawn.
+	Progress func(done, of int)
+}
+
+// Write writes c as one HTML page. A context that ends stops it.
+func Write(ctx context.Context, w io.Writer, c Content, o Options) error {
+	p := &builder{Content: c, opts: o}
+	p.number()
+	if err := p.draw(ctx); err != nil {
+		return fmt.Errorf("page: %w", err)
+	}
+	v, err := p.view()
+	if err != nil {
+		return fmt.Errorf("page: %w", err)
+	}
+	var page bytes.Buffer
+	if err := pageTemplate.Execute(&page, v); err != nil {
+		return fmt.Errorf("page: %w", err)
+	}
+	if _, err := w.Write(harmless(page.Bytes())); err != nil {
+		return fmt.Errorf("page: %w", err)
+	}
+	return ctx.Err()
+}
+
+//go:embed page.html
+var pageText string
+
+var pageTemplate = template.Must(template.New("page").Parse(pageText))
+
+// harmless replaces characters that show as nothing or turn the direction of
+// writing: they come from names of a plan alone.
+func harmless(page []byte) []byte {
+	return bytes.Map(func(r rune) rune {
+		switch {
+		case r == '\n', r == '\t':
+			return r
+		case unicode.IsControl(r),
+			r == '\u2028' || r == '\u2029',
+			r >= '\u202a' && r <= '\u202e',
+			r >= '\u2066' && r <= '\u2069':
+			return unicode.ReplacementChar
+		}
+		return r
+	}, page)
+}
+
+// A builder puts a page together.
+type builder struct {
+	Content
+	opts     Options
+	places   []place            // in the order of their numbers
+	numberOf map[int]int        // of a finding's place, by the finding's index
+	figures  map[string]*figure // by what they show, as "finding 3"
+}
+
+// hash returns what a content security policy calls a script or style.
+func hash(text string) string {
+	sum := sha256.Sum256([]byte(text))
+	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+}
+
+// policy lets the page show what is in it, and nothing else.
+func policy() string {
+	return strings.Join([]string{
+		"default-src 'none'",
+		"script-src " + hash(assets.Viewer),
+		"style-src " + hash(assets.PageStyle),
+		"img-src data:",
+		"base-uri 'none'",
+		"form-action 'none'",
+	}, "; ")
+}
+
+// content is what the template shows.
+type content struct {
+	Title, Plan, Headline string
+	Verdict               verdict.Verdict
+	Units, Tape           string
+	Policy                string
+	Style                 template.CSS
+	Script                template.JS
+	Model                 string // base64
+	Facts                 facts
+	Answers               []answer
+	Still, Understood     *figure
+	Read                  []string
+	Families              []family
+	Order                 []entry
+	Drawings              []drawn
+	Tables                []table
+	Cut                   *cutList
+	Shop                  []drawn
+	LeftOut               []leftOut
+	Assumed, Cautions     []string
+	Sources               []string
+	Bar                   bar
+}
+
+// A drawn sheet is a drawing on the page.
+type drawn struct {
+	Name, Title, Scale string
+	SVG                template.HTML
+}
+
+// A bar is what a ruler is laid on: after printing it must measure what it says.
+type bar struct {
+	Text  string
+	Class string
+}
+
+// untitled is what a plan without a title is called.
+const untitled = "Untitled plan"
+
+func (b *builder) view() (*content, error) {
+	s, r := b.Scene, b.Report
+	v := &content{
+		Title: r.Title, Plan: b.Plan, Headline: b.headline(), Verdict: r.Verdict,
+		Units: map[string]string{"in": "inches", "mm": "millimetres", "cm": "centimetres"}[s.Units.String()],
+		Tape:  s.Units.Fine(s.Tape), Policy: policy(),
+		Style: template.CSS(assets.PageStyle), Script: template.JS(assets.Viewer),
+		Facts: b.facts(), Answers: b.answers(), Read: s.Describe(),
+		Still: b.figures[still], Understood: b.figures[understood],
+		Families: b.families(), Order: b.order(), Tables: b.tables(), Cut: b.cutList(),
+		LeftOut: gather(r.LeftOut), Cautions: r.Cautions,
+		Bar: bar{"100 mm", "mm"},
+	}
+	if s.Units.String() == "in" {
+		v.Bar = bar{"4 in", "in"}
+	}
+	if v.Title == "" {
+		v.Title = untitled
+	}
+	for _, f := range r.Checks {
+		v.Assumed = include(v.Assumed, f.Assumed)
+		v.Sources = include(v.Sources, f.Source)
+	}
+	glb, err := b.model()
+	if err != nil {
+		return nil, err
+	}
+	v.Model = base64.StdEncoding.EncodeToString(glb)
+	if v.Drawings, err = b.drawings(); err != nil {
+		return nil, err
+	}
+	for _, d := range b.Shop {
+		v.Shop = append(v.Shop, drawn{Name: d.Name, Title: d.Title, SVG: template.HTML(d.SVG)}) //nolint:gosec // drawn by this module, its text escaped there
+	}
+	return v, nil
+}
+
+// model returns the 3D model; nil where there is nothing to show.
+func (b *builder) model() ([]byte, error) {
+	if len(b.Scene.Cabinet.Panels())+len(b.Scene.Things()) == 0 {
+		return nil, nil
+	}
+	o := model.Options{Water: water.Bodies(b.Scene)}
+	for _, f := range b.Report.Checks {
+		o.Motions = append(o.Motions, f.Motions...)
+	}
+	var glb bytes.Buffer
+	err := model.Write(&glb, b.Scene, o)
+	return glb.Bytes(), err
+}
+
+func (b *builder) drawings() ([]drawn, error) {
+	s := b.Scene
+	all, err := sheet.Drawings(s, sheet.Figures{
+		Water: water.Compute(s), Stand: b.Report.Findings, Floor: b.Report.Findings, Glass: glass.Cut(s),
+	})
+	if err != nil {
+		return nil, err
+	}
+	out := make([]drawn, len(all))
+	for i, d := range all {
+		svg, err := d.Inline()
+		if err != nil {
+			return nil, err
+		}
+		out[i] = drawn{d.Name, d.Title, d.Scale, template.HTML(svg)} //nolint:gosec // drawn by this module, its text escaped there
+	}
+	return out, nil
+}
+
+// include appends what is not yet in list.
+func include(list, more []string) []string {
+next:
+	for _, m := range more {
+		for _, have := range list {
+			if have == m {
+				continue next
+			}
+		}
+		list = append(list, m)
+	}
+	return list
+}
