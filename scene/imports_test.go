@@ -40,6 +40,7 @@ var below = map[string][]string{
 	"export/model": {"assets", "scene", "scene/unit", "scene/solid"},
 	"export/text":  {"scene", "scene/unit", "fit/..."},
 	"export/sheet": {"assets", "scene", "scene/unit", "scene/solid", "fit/..."},
+	"export/page":  {"assets", "scene/...", "fit/...", "export/..."},
 
 	"cmd/undercroft": {"assets", "scene/...", "fit/...", "export/..."},
 }
