@@ -81,6 +81,7 @@ type Cabinet struct {
 	Bottom                        *InsideBottom // nil: things stand on the room floor
 	Openings                      []Opening
 	Fixtures                      []Fixture
+	Holes                         []Hole // for cords and hoses
 }
 
 // InsideBottom is the board things stand on.
@@ -273,6 +274,7 @@ type Equipment struct {
 	Soft     bool     // bends aside on the way, counts at rest
 	On       []string // touches these on purpose
 	HeldBy   []string // must be undone before it comes out
+	Cord     *Cord    // its cord or hose; nil: the plan says nothing of it
 	Tape     unit.Length
 }
 

@@ -19,6 +19,7 @@ type rawCabinet struct {
 	bottom      val[*rawBottom]
 	openings    val[[]val[*rawOpening]]
 	fixtures    val[[]val[*rawFixture]]
+	holes       val[[]val[*rawHole]]
 }
 
 // rawWall is a wall with a thickness, or none at all.
@@ -97,6 +98,8 @@ var cabinetShape = object("the cabinet",
 		listOf("a list of openings", 0, openingShape), "Ways in for things."),
 	key("fixtures", func(c *rawCabinet) *val[[]val[*rawFixture]] { return &c.fixtures },
 		listOf("a list of fixtures", 0, fixtureShape), "Solid things that are there from the start: braces, pipe stubs, shelves."),
+	key("holes", func(c *rawCabinet) *val[[]val[*rawHole]] { return &c.holes },
+		listOf("a list of holes", 0, holeShape), "Holes for cords and hoses alone; for everything else they count as closed."),
 )
 
 var bottomShape = object("the cabinet bottom",
@@ -210,6 +213,7 @@ func (b *builder) cabinet(raw *rawCabinet) {
 		}
 		c.Openings, holes = append(c.Openings, out), append(holes, o.v.size.at)
 	}
+	b.holes(c, raw)
 	b.openFaces(c)
 	for _, f := range raw.fixtures.v {
 		if f.ok {

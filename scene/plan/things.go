@@ -29,6 +29,7 @@ type rawEquipment struct {
 	soft     val[bool]
 	on       val[[]val[string]]
 	heldBy   val[[]val[string]]
+	cords    rawCords
 }
 
 // rawIn is where a thing stands: in the cabinet, in a chamber of the sump, or in
@@ -76,7 +77,7 @@ func (s shape[T]) placed() shape[T] {
 	return s
 }
 
-var equipmentShape = object("a thing", append(
+var equipmentShape = object("a thing", append(append(
 	within(func(e *rawEquipment) *rawItem { return &e.rawItem }, itemKeys),
 	key("kind", func(e *rawEquipment) *val[string] { return &e.kind }, words("a kind of equipment", kinds...),
 		"What it is; default box."),
@@ -99,7 +100,7 @@ var equipmentShape = object("a thing", append(
 		"What it touches on purpose: a wall as left wall, rim of sump, baffle 1, a thing or a fixture."),
 	key("held-by", func(e *rawEquipment) *val[[]val[string]] { return &e.heldBy }, nameList,
 		"What must be undone before it comes out: parts, things or fixtures."),
-)...).described(embodiedInParts)
+), within(func(e *rawEquipment) *rawCords { return &e.cords }, cordKeys)...)...).described(embodiedInParts)
 
 var inShape = shape[rawIn]{
 	what: "a place, as cabinet or sump 1", kind: scalar,
@@ -164,7 +165,7 @@ func (b *builder) equipment() {
 		}
 		// A thing in a chamber that is not there has its error; so has its body.
 		bodies, ok := b.bodies(&raw.rawItem, v.at, room)
-		e.On, e.HeldBy = b.on(raw), b.heldBy(raw)
+		e.On, e.HeldBy, e.Cord = b.on(raw), b.heldBy(raw), b.cord(raw)
 		if ok && known {
 			e.Bodies = bodies
 			b.s.Equipment = append(b.s.Equipment, e)
