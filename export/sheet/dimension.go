@@ -204,31 +204,36 @@ func (p placedDimension) draw(to pen, numbers []block) {
 // each.
 func clear(a, b point, blocks []block) [][2]point {
 	var dark []interval
-	d := point{b.x - a.x, b.y - a.y}
 	for _, o := range blocks {
 		const room = 0.4
-		from, to := 0.0, 1.0
-		for _, s := range [][3]float64{ // start, way, and both limits in turn
-			{a.x - (o.x1 - room), d.x, (o.x2 - o.x1) + 2*room},
-			{a.y - (o.y1 - room), d.y, (o.y2 - o.y1) + 2*room},
-		} {
-			start, way, long := s[0], s[1], s[2]
-			if way == 0 {
-				if start < 0 || start > long {
-					from, to = 1, 0
-				}
-				continue
-			}
-			t, u := -start/way, (long-start)/way
-			from, to = max(from, min(t, u)), min(to, max(t, u))
-		}
-		if to > from {
-			dark = append(dark, interval{from, to})
+		if i := inBlock(a, b, block{o.x1 - room, o.y1 - room, o.x2 + room, o.y2 + room}); i.to > i.from {
+			dark = append(dark, i)
 		}
 	}
 	var out [][2]point
 	for _, i := range without([]interval{{0, 1}}, merged(dark)) {
-		out = append(out, [2]point{{a.x + i.from*d.x, a.y + i.from*d.y}, {a.x + i.to*d.x, a.y + i.to*d.y}})
+		out = append(out, [2]point{between(a, b, i.from), between(a, b, i.to)})
 	}
 	return out
+}
+
+// inBlock returns which part of a line is in a block: none where its end is not
+// after its start.
+func inBlock(a, b point, o block) interval {
+	i := interval{0, 1}
+	for _, s := range [][3]float64{ // start, way and width of the block along x and y
+		{a.x - o.x1, b.x - a.x, o.x2 - o.x1},
+		{a.y - o.y1, b.y - a.y, o.y2 - o.y1},
+	} {
+		start, way, long := s[0], s[1], s[2]
+		if way == 0 {
+			if start < 0 || start > long {
+				return interval{1, 0}
+			}
+			continue
+		}
+		t, u := -start/way, (long-start)/way
+		i.from, i.to = max(i.from, min(t, u)), min(i.to, max(t, u))
+	}
+	return i
 }

@@ -36,6 +36,9 @@ func ParsePaper(name string) (Paper, error) {
 	return 0, fmt.Errorf("paper %q: write a4 or letter", name)
 }
 
+// String names the paper for people.
+func (p Paper) String() string { return [...]string{"A4", "Letter"}[p] }
+
 // size returns width and height in mm.
 func (p Paper) size() (wide, high float64) {
 	return []float64{210, 215.9}[p], []float64{297, 279.4}[p]
