@@ -11,6 +11,11 @@ require (
 	pgregory.net/rapid v1.3.0
 )
 
+require (
+	github.com/chromedp/cdproto v0.159.0 // indirect
+	github.com/chromedp/chromedp v0.23.0 // indirect
+	github.com/go-json-experiment/json v0.0.0-20260213210345-44df1a37e875 // indirect
+)
 
 require (
 	github.com/fogleman/fauxgl v0.0.0-20200818143847-27cddc103802
