@@ -40,13 +40,13 @@ func (p *posed) search(ctx context.Context, spare float64, m mesh) (found, bool)
 	if len(rooms.Ends) == 0 {
 		return found{}, false
 	}
-	for axis := -1; axis < 3 && ctx.Err() == nil; axis++ {
-		l := &space.Lattice{
-			Body: &p.body, Rooms: rooms, Axis: max(axis, 0), Step: m.turn,
-			Near: p.near, Far: p.far, Stride: m.stride,
+	for _, axes := range turns {
+		if ctx.Err() != nil {
+			break
 		}
-		if axis >= 0 {
-			l.Turn = math.Pi / 2
+		l := &space.Lattice{
+			Body: &p.body, Rooms: rooms, Axes: axes, Turn: math.Pi / 2, Step: m.turn,
+			Near: p.near, Far: p.far, Stride: m.stride,
 		}
 		way := l.Find()
 		if way == nil {
@@ -60,20 +60,19 @@ func (p *posed) search(ctx context.Context, spare float64, m mesh) (found, bool)
 	return found{}, false
 }
 
-// spot is a pose on a lattice way: an angle about its axis and the place of the
+// turns are the axes about which a way is looked for, the easiest first.
+var turns = [][]int{nil, {0}, {1}, {2}}
+
+// spot is a pose on a lattice way: the angles about its axes and the place of the
 // reference point.
 type spot struct {
-	angle float64
-	at    r3.Vec
+	angles space.Angles
+	at     r3.Vec
 }
 
 // poseAt returns the pose of a spot of l.
 func (p *posed) poseAt(l *space.Lattice, s spot) solid.Pose {
-	q := solid.Pose{Turn: solid.Rest.Turn}
-	if s.angle != 0 {
-		axis := [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}}[l.Axis]
-		q.Turn = solid.Turned(axis, s.angle)
-	}
+	q := solid.Pose{Turn: l.Pose(s.angles)}
 	q.Shift = r3.Sub(s.at, q.Rotate(p.ref))
 	return q
 }
@@ -95,7 +94,7 @@ func (p *posed) along(e *easer, l *space.Lattice, way []space.Cross) solid.Path 
 	}
 	poses := []solid.Pose{p.poseAt(l, now)}
 	for _, w := range slices.Backward(way) {
-		next := spot{w.Angle, r3.Vec{Y: w.Y}}
+		next := spot{w.Angles, r3.Vec{Y: w.Y}}
 		next.at.X, next.at.Z = w.Rect.Inset(1).Near(now.at.X, now.at.Z)
 		if next == now {
 			continue
@@ -114,10 +113,13 @@ func (p *posed) join(poses []solid.Pose, e *easer, l *space.Lattice, a, b spot, 
 	if depth == 0 || e.clear(p.poseAt(l, a), q) {
 		return append(poses, q)
 	}
-	mid := spot{(a.angle + b.angle) / 2, r3.Scale(0.5, r3.Add(a.at, b.at))}
+	mid := spot{at: r3.Scale(0.5, r3.Add(a.at, b.at))}
+	for i := range mid.angles {
+		mid.angles[i] = (a.angles[i] + b.angles[i]) / 2
+	}
 	best := math.Inf(1)
 	at := mid.at
-	for _, r := range l.Free(mid.angle, mid.at.Y) {
+	for _, r := range l.Free(mid.angles, mid.at.Y) {
 		x, z := r.Inset(0.2).Near(mid.at.X, mid.at.Z)
 		if d := math.Hypot(x-mid.at.X, z-mid.at.Z); d < best {
 			best, at.X, at.Z = d, x, z

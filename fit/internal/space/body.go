@@ -3,6 +3,7 @@ package space
 import (
 	"math"
 
+	"gonum.org/v1/gonum/num/quat"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"undercroft/scene/solid"
@@ -198,7 +199,15 @@ type corner struct{ at, play r3.Vec }
 // at bounds the body over the turns of a box in a cube. Where cores is not
 // wanted only what every turn lies in is computed.
 func (b *Body) at(cube int, lo, hi [3]float64, cores bool) *turned {
-	s := newSwing(cube, lo, hi)
+	return b.swung(newSwing(cube, lo, hi), cores)
+}
+
+// to returns the body at one turn.
+func (b *Body) to(turn quat.Number) *turned {
+	return b.swung(&swing{middle: solid.Pose{Turn: turn}}, false)
+}
+
+func (b *Body) swung(s *swing, cores bool) *turned {
 	t := &turned{parts: make([]turnedPart, len(b.parts))}
 	for i := range b.parts {
 		p, q := &b.parts[i], &t.parts[i]

@@ -53,7 +53,7 @@ func (c *cover) visit(ctx context.Context, h half) bool {
 	if len(c.search.Rooms.superset(c.search.Body.at(h.cell.Cube, a, a, true), y, y)) > 0 {
 		return false
 	}
-	halves, axis, ok := c.search.bestSplit(h.cell)
+	halves, axis, ok := c.search.halves(h.cell)
 	if !ok {
 		return false
 	}

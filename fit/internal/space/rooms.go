@@ -2,6 +2,8 @@ package space
 
 import (
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/scene/solid"
 )
 
 // holdsRest tells whether the turn at rest is one of the cell's.
@@ -260,5 +262,5 @@ func Roots(g Glue, y0, y1 float64) []Cell {
 // AtRest returns the rectangles that are free of all blocks for the body turned
 // as at rest, at depth y.
 func (m *Blocks) AtRest(b *Body, y float64) []Rect {
-	return m.free(b.at(0, [3]float64{}, [3]float64{}, false), y)
+	return m.free(b.to(solid.Rest.Turn), y)
 }

@@ -240,13 +240,21 @@ func (s *Search) unknown(end node) []int32 {
 	return slices.DeleteFunc(ids, func(i int32) bool { return s.size(s.leaves[i].cell) < most/2 })
 }
 
+
 // size returns how far the coordinate that matters most moves the body across c.
 func (s *Search) size(c Cell) float64 {
-	most := 0.0
-	for k := range 4 {
-		most = max(most, s.Body.effect(c, k))
-	}
+	_, most := s.Body.widest(c)
 	return most
+}
+
+// widest returns the coordinate of c that moves the body most, and how far.
+func (b *Body) widest(c Cell) (axis int, most float64) {
+	for k := range 4 {
+		if e := b.effect(c, k); e > most {
+			axis, most = k, e
+		}
+	}
+	return axis, most
 }
 
 // refine splits leaves and finds the ways through what comes of them.
@@ -344,59 +352,28 @@ type half struct {
 	turned *turned
 }
 
-// halves returns the two halves of c across coordinate k.
-func (s *Search) halves(c Cell, k int, whole *turned) [2]half {
+// halves returns the two halves of c across the coordinate that matters most; ok
+// is false where c is too small.
+func (s *Search) halves(c Cell) (halves [2]half, axis int, ok bool) {
+	k, most := s.Body.widest(c)
+	if most <= s.Finest {
+		return halves, 0, false
+	}
 	a, b := c, c
 	m := (c.Lo[k] + c.Hi[k]) / 2
 	a.Hi[k], b.Lo[k] = m, m
 	if k == 3 {
-		return [2]half{{a, whole}, {b, whole}}
+		whole := s.turned(c)
+		return [2]half{{a, whole}, {b, whole}}, k, true
 	}
-	return [2]half{{a, s.turned(a)}, {b, s.turned(b)}}
-}
-
-// left measures what may be free in a cell: the width of the widest rectangle,
-// up to what tells nothing more.
-func (s *Search) left(h half) float64 {
-	widest := 0.0
-	for _, r := range s.Rooms.superset(h.turned, h.cell.Lo[3], h.cell.Hi[3]) {
-		widest = max(widest, min(r.X1-r.X0, r.Z1-r.Z0, s.Body.radius)+1)
-	}
-	return widest
-}
-
-// unequal is how much smaller than the largest the effect of a coordinate may be
-// that is still tried for a split.
-const unequal = 6
-
-// bestSplit returns the best of the splits of c: the one that leaves least free; of equals the one
-// across the coordinate that matters most. ok is false where c is too small.
-func (s *Search) bestSplit(c Cell) (halves [2]half, axis int, ok bool) {
-	most := s.size(c)
-	if most <= s.Finest {
-		return halves, 0, false
-	}
-	whole := s.turned(c)
-	least := math.Inf(1)
-	for k := range 4 {
-		e := s.Body.effect(c, k)
-		if e < most/unequal {
-			continue
-		}
-		h := s.halves(c, k, whole)
-		// What is left counts; among nearly equal the larger effect.
-		if left := s.left(h[0]) + s.left(h[1]) - 0.02*e; left < least {
-			halves, axis, least = h, k, left
-		}
-	}
-	return halves, axis, true
+	return [2]half{{a, s.turned(a)}, {b, s.turned(b)}}, k, true
 }
 
 // split halves a leaf, or marks it final, and appends the leaves that are to be
 // entered anew.
 func (s *Search) split(i int32, fresh []int32) []int32 {
 	c := s.leaves[i].cell
-	h, axis, ok := s.bestSplit(c)
+	h, axis, ok := s.halves(c)
 	if !ok {
 		l := &s.leaves[i]
 		n := len(l.known)
