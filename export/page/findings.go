@@ -209,8 +209,11 @@ type way struct {
 func (b *builder) order() []entry {
 	things := b.Scene.Things()
 	slices.SortStableFunc(things, func(x, y scene.Thing) int {
-		if (x.Item == nil) != (y.Item == nil) { // the sump first
-			return cmp.Compare(y.Order, x.Order)
+		switch {
+		case x.Item == nil && y.Item != nil: // the sump first
+			return -1
+		case x.Item != nil && y.Item == nil:
+			return 1
 		}
 		return cmp.Compare(x.Order, y.Order)
 	})

@@ -46,8 +46,8 @@ class Viewer {
     this.renderer = renderer;
     this.view = byId("view");
     this.scene = new Scene();
-    this.scene.add(gltf.scene, new HemisphereLight(0xffffff, 0xd8d4cc, 2.4));
-    const sun = new DirectionalLight(0xffffff, 0.9);
+    this.scene.add(gltf.scene, new HemisphereLight(0xffffff, 0xe4e0d8, 2.75));
+    const sun = new DirectionalLight(0xffffff, 0.7);
     sun.position.set(-0.4, 1, 0.6);
     this.scene.add(sun);
     this.camera = new PerspectiveCamera(30, 4 / 3, 0.02, 60);
@@ -87,6 +87,7 @@ class Viewer {
       for (const c of node.children) if (c.isLineSegments) c.material = part.look.edge;
       this.parts.push(part);
     });
+    this.names = new Set(this.parts.map((p) => p.name));
   }
 
   // ---- drawing
@@ -124,6 +125,8 @@ class Viewer {
       else if (this.way && this.moves(p)) tone = FIRST;
       const shell = this.way && !this.moves(p) && (p.role === "leaf" || p.owner === "display" || (p.role === "panel" && p.name !== "cabinet/inside bottom"));
       p.look.dress(dark.matches, tone, shell || this.before.has(p));
+      // What is carried in goes in before the water.
+      for (const c of p.node.children) c.visible = !(this.way && p.role === "water");
     }
     this.cut();
     this.measure();
@@ -131,11 +134,20 @@ class Viewer {
   }
 
   about(part, place) {
-    return place.marks.some((m) => (m.parts ?? []).some((n) => n === part.name || n === part.owner));
+    return place.marks.some((m) => m.parts.some((n) => this.named(n, part)));
   }
 
   moves(part) {
-    return part.role !== "water" && (this.way.parts.includes(part.name) || (this.way.parts.some((n) => !this.named.has(n)) && part.owner === this.way.thing));
+    return this.way.parts.some((n) => this.named(n, part));
+  }
+
+  /**
+   * Whether a name is that of a part or of what it belongs to. A thing that is
+   * carried closed has parts of other names; they stand for all of it.
+   */
+  named(name, part) {
+    if (part.role === "water") return false;
+    return name === part.name || name === part.owner || (!this.names.has(name) && name.startsWith(`${part.owner}/`));
   }
 
   // ---- the eye
@@ -252,7 +264,6 @@ class Viewer {
   list() {
     const groups = new Map();
     for (const p of this.parts) groups.set(p.of, [...(groups.get(p.of) ?? []), p]);
-    this.named = new Set(this.parts.map((p) => p.name));
     const box = (text, parts, checked = true) => {
       const label = make("label");
       const input = make("input", "", { type: "checkbox" });
@@ -396,7 +407,7 @@ class Viewer {
       normal[axis] = sign;
       this.plane = new Plane(normal, -sign * at);
       const deep = share * 1000 * (max[axis] - min[axis]);
-      byId("deep").textContent = `${length(deep, this.facts.units)} in from the ${from === "above" ? "top" : from === "left" || from === "right" ? `${from} side` : from}`;
+      byId("deep").textContent = `${length(deep, this.facts.units)} from the ${from === "above" ? "top" : from === "left" || from === "right" ? `${from} side` : from}`;
     } else {
       byId("deep").textContent = "";
     }
@@ -435,6 +446,7 @@ class Viewer {
     this.way = this.clips[index] ?? null;
     if (this.way) {
       this.leavePlace();
+      this.say("");
       this.action = this.mixer.clipAction(this.way.clip).setLoop(LoopOnce, 1);
       this.action.play();
       // All of the way is to be seen, not the display on top.
