@@ -10,6 +10,7 @@ import (
 	"undercroft/fit/gap"
 	"undercroft/fit/glass"
 	"undercroft/fit/passage"
+	"undercroft/fit/service"
 	"undercroft/fit/stand"
 	"undercroft/fit/verdict"
 	"undercroft/fit/water"
@@ -34,16 +35,19 @@ type Options struct {
 	Time time.Duration
 }
 
-// A family is one group of checks.
+// A family is one group of checks; it is given what was found so far.
 type family struct {
 	name  string // for people
-	check func(context.Context, *scene.Scene, Options) verdict.Findings
+	check func(context.Context, *scene.Scene, Options, []verdict.Finding) verdict.Findings
 }
 
 // families stand in the order of the report: first what decides whether things
 // go in, then what is true once they stand.
 var families = []family{
-	{"ways in", waysIn},
+	{"ways in", searching(func(ctx context.Context, s *scene.Scene, _ []verdict.Finding) verdict.Findings {
+		return passage.Check(ctx, s)
+	})},
+	{"taking out", searching(service.Check)},
 	{"room at rest", ofScene(gap.Check)},
 	{"levels and volumes", ofScene(water.Check)},
 	{"glass", ofScene(glass.Check)},
@@ -52,19 +56,24 @@ var families = []family{
 	{"house floor", ofScene(floor.Check)},
 }
 
-// waysIn runs passage, for as long as the options allow.
-func waysIn(ctx context.Context, s *scene.Scene, o Options) verdict.Findings {
-	if o.Time > 0 {
-		var done context.CancelFunc
-		ctx, done = context.WithTimeout(ctx, o.Time)
-		defer done()
+// searching makes a family of a check that looks for ways, for as long as the
+// options allow.
+func searching(check func(context.Context, *scene.Scene, []verdict.Finding) verdict.Findings) func(context.Context, *scene.Scene, Options, []verdict.Finding) verdict.Findings {
+	return func(ctx context.Context, s *scene.Scene, o Options, found []verdict.Finding) verdict.Findings {
+		if o.Time > 0 {
+			var done context.CancelFunc
+			ctx, done = context.WithTimeout(ctx, o.Time)
+			defer done()
+		}
+		return check(ctx, s, found)
 	}
-	return passage.Check(ctx, s)
 }
 
 // ofScene makes a family of a check that needs nothing but the scene.
-func ofScene(check func(*scene.Scene) verdict.Findings) func(context.Context, *scene.Scene, Options) verdict.Findings {
-	return func(_ context.Context, s *scene.Scene, _ Options) verdict.Findings { return check(s) }
+func ofScene(check func(*scene.Scene) verdict.Findings) func(context.Context, *scene.Scene, Options, []verdict.Finding) verdict.Findings {
+	return func(_ context.Context, s *scene.Scene, _ Options, _ []verdict.Finding) verdict.Findings {
+		return check(s)
+	}
 }
 
 // Check runs all families on s. A context that ends stops the search for ways;
@@ -76,7 +85,7 @@ func Check(ctx context.Context, s *scene.Scene, opts Options) Report {
 		if opts.Progress != nil {
 			opts.Progress(f.name)
 		}
-		r.Add(f.check(ctx, s, opts))
+		r.Add(f.check(ctx, s, opts, r.Checks))
 	}
 	r.Verdict = worst(r.Checks)
 	return r
