@@ -2,51 +2,221 @@
 //
 // An ok or tight rests on one posture of hand, forearm and upper arm, the
 // shoulder outside, that keeps clear of everything, and on the way of that arm
-// into it, both verified. A no rests on one of three proofs: the hand alone has
-// no room at the place; every way out of the cabinet is longer than the arm; a
-// ball inside hand and arm, growing from the fingers on, gets nowhere. All else
-// is unsure.
+// into it, both verified; trunk and head have room outside. A no rests on one of
+// three proofs: the hand alone has no room at the place; every way out of the
+// cabinet is longer than the arm; balls inside hand and arm, growing from the
+// palm on, get nowhere. All else is unsure.
+//
+// Unless the plan gives a hand, "anyone" is asked for: what passes is as large as
+// a man's of the 95th percentile, what reaches as short as a woman's of the 5th.
 package reach
 
 import (
 	"context"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"undercroft/fit/verdict"
 	"undercroft/scene"
+	"undercroft/scene/solid"
 	"undercroft/scene/unit"
 )
 
 // A Result is the answer for one place.
 type Result struct {
 	Verdict verdict.Verdict
-	// Spare is the room all round the arm on its way, and where it ends up; for a
-	// no it is how much is missing, negative. NaN: not shown.
+	// Spare is the room all round hand and arm, on their way and where they end
+	// up, as far as it was shown; for a no because of room it is what is missing,
+	// negative. NaN: not shown.
 	Spare unit.Length
 	// ArmUsed is how much of the arm is inside the cabinet, from the point the
 	// hand closes on; for a no because of length the least that would be. NaN:
 	// not shown. Arm is how much there is.
 	ArmUsed, Arm unit.Length
-	Opening      string   // the way in; "" where none was shown
-	Way          string   // in words, as "through the doors, over the sump wall, elbow bent"
-	Seen         *bool    // whether the eye sees the place; nil: not shown
-	Blocks       []string // names of the parts in the way of a no, or nearest to the arm
-	Reason       string   // why it is a no, or not decided
-	Shapes       []scene.Part
+	Opening      string // the way in; "" where none was shown
+	Way          string // in words, as "through the doors, over the sump wall, elbow bent"
+	Seen         *bool  // whether the eye sees the place; nil: not shown
+	// Blocks names the parts in the way of a no, or the one nearest to the arm.
+	Blocks []string
+	Reason string // of a no or an unsure: what is in the way, or what was not shown
+	Shapes []scene.Part
 }
 
-// Decide answers for one place and a person of any size; gone names things and
-// fixtures that are not there meanwhile.
+// Decide answers for one place and for whoever the plan is for; gone names
+// things and fixtures that are not there meanwhile.
 func Decide(ctx context.Context, s *scene.Scene, p scene.Place, gone ...string) Result {
-	_, _, _ = ctx, s, p
-	_ = gone
-	return Result{}
+	q := asked{s: s, gone: gone, worlds: worldsOf(s, gone)}
+	return q.decide(ctx, p, q.person())
 }
 
-// Check answers for every place of s, derived ones as well.
-func Check(ctx context.Context, s *scene.Scene) verdict.Findings {
-	var fs verdict.Findings
-	for _, p := range s.Places() {
-		_ = Decide(ctx, s, p)
+// An asked is a scene that is asked about places.
+type asked struct {
+	s      *scene.Scene
+	gone   []string
+	worlds []*world
+}
+
+// own reports whether the plan gives measures of a person.
+func (q *asked) own() bool { return q.s.Hand.Knuckles != nil || q.s.Hand.Elbow != nil }
+
+func (q *asked) person() person {
+	if q.own() {
+		return anyone().of(q.s.Hand)
 	}
-	return fs
+	return anyone()
+}
+
+// decide answers for one place and person.
+func (q *asked) decide(ctx context.Context, at scene.Place, p person) Result {
+	gs := p.grasps(at)
+	r := Result{Spare: never, ArmUsed: never, Arm: mm(p.length(gs[0])), Seen: seen(q.s, q.worlds, q.gone, at)}
+	best := q.best(ctx, at, &p, gs)
+	if best != nil && q.judge(best, &p).Rank() == verdict.OK.Rank() {
+		q.tell(&r, best, &p, at)
+		return r
+	}
+	// A posture that is tight is one, so that there is no proof of a no.
+	if best != nil {
+		q.tell(&r, best, &p, at)
+		return r
+	}
+	q.deny(&r, at, &p, gs)
+	return r
+}
+
+// best returns the best posture through any opening; nil for none.
+func (q *asked) best(ctx context.Context, at scene.Place, p *person, gs []grasp) *posture {
+	var best *posture
+	for _, w := range q.worlds {
+		for _, g := range gs {
+			k := seeker{world: w, person: p, place: at, grasp: g, point: at.At}
+			found := k.hands(ctx)
+			if found != nil && found.better(best) {
+				best = found
+			}
+			if best != nil && q.judge(best, p) == verdict.OK {
+				return best
+			}
+		}
+	}
+	return best
+}
+
+// judge says how good a posture is.
+func (q *asked) judge(p *posture, who *person) verdict.Verdict {
+	left := who.length(p.grasp) - p.used(p.world.outside)
+	if p.room.beyond >= -verdict.Contact.MM() && left >= q.s.Tape.MM()-verdict.Contact.MM() {
+		return verdict.OK
+	}
+	return verdict.Tight
+}
+
+// tell fills in what a posture shows.
+func (q *asked) tell(r *Result, p *posture, who *person, at scene.Place) {
+	r.Verdict = q.judge(p, who)
+	r.Spare = max(0, mm(p.room.free))
+	r.ArmUsed, r.Arm = mm(p.used(p.world.outside)), mm(who.length(p.grasp))
+	r.Opening = p.world.opening.Name
+	r.Way = q.way(p, at)
+	if p.room.nearest != nil {
+		r.Blocks = []string{p.room.nearest.Name}
+	}
+	r.Shapes = p.shapes(at.Name, "")
+	if p.other != nil {
+		r.Shapes = append(p.shapes(at.Name, "left "), p.other.shapes(at.Name, "right ")...)
+	}
+}
+
+// deny fills in what is shown where no posture was found.
+func (q *asked) deny(r *Result, at scene.Place, p *person, gs []grasp) {
+	g := gs[0]
+	for _, other := range gs[1:] {
+		g.ball, g.near = min(g.ball, other.ball), max(g.near, other.near)
+	}
+	f := refuse(q.s, q.gone, at, p, g)
+	r.Blocks = f.blocks
+	switch length := p.length(g) + q.s.Tape.MM(); {
+	case !f.no(length):
+		r.Verdict = verdict.Unsure
+		r.Reason = "no way for the arm was found, and none shown to be impossible"
+		r.Blocks = nil
+	case !f.room:
+		r.Verdict, r.Spare = verdict.No, mm(-f.short)
+		r.Reason = "the hand has no room there"
+	case f.least > length && f.least < length+2*lengthsTold:
+		r.Verdict, r.ArmUsed = verdict.No, mm(f.least)
+		r.Reason = "it is farther away than an arm is long"
+		r.Blocks = nil
+	default:
+		r.Verdict, r.Spare = verdict.No, mm(-f.short)
+		r.Reason = "hand and arm do not come through"
+	}
+}
+
+// lengthsTold is up to how much longer than an arm a way is told as too long, in
+// mm: beyond that there is none.
+const lengthsTold = 1e6
+
+// hands looks for a posture of as many hands as the place needs.
+func (k *seeker) hands(ctx context.Context) *posture {
+	if k.place.Hands < 2 {
+		return k.seek(ctx)
+	}
+	var best *posture
+	for _, along := range []r3.Vec{k.right, k.out} {
+		if along.Z != 0 {
+			along = r3.Vec{Y: 1}
+		}
+		if p := k.pair(ctx, along); p != nil && p.better(best) {
+			best = p
+		}
+		if best != nil && best.room.beyond >= 0 {
+			break
+		}
+	}
+	return best
+}
+
+// mostApart is how far the shoulders of one person may be apart, in mm: less
+// than the breadth over the shoulders of a woman of the 5th percentile.
+const mostApart = 400
+
+// pair looks for two hands on opposite sides of what is held.
+func (k *seeker) pair(ctx context.Context, along r3.Vec) *posture {
+	place := k.place
+	place.Size = 0
+	g := k.grasp
+	if gs := k.person.grasps(place); len(gs) > 0 {
+		g = gs[0]
+	}
+	half := max(k.place.Size.MM()/2, g.breadth/2+1)
+	one, two := *k, *k
+	one.grasp, two.grasp = g, g
+	one.point = r3.Sub(k.point, r3.Scale(half, along))
+	two.point = r3.Add(k.point, r3.Scale(half, along))
+	a := one.seek(ctx)
+	if a == nil {
+		return nil
+	}
+	two.more = append([]solid.Solid{a.hand, a.comes}, append(a.fore[:], a.upper[:]...)...)
+	b := two.seek(ctx)
+	if b == nil || r3.Norm(r3.Sub(a.shoulder, b.shoulder)) > mostApart {
+		return nil
+	}
+	a.other = b
+	a.room = a.room.and(b.room)
+	a.bent = a.bent || b.bent
+	return a
+}
+
+// shapes returns the arm as parts of a picture.
+func (p *posture) shapes(place, which string) []scene.Part {
+	of := "arm at " + place
+	part := func(name string, s solid.Solid) scene.Part {
+		return scene.Part{Name: of + "/" + which + name, Of: of, Role: scene.RoleArm, Solid: s, Sure: s}
+	}
+	return []scene.Part{
+		part("hand", p.hand), part("wrist", p.fore[0]), part("forearm", p.fore[1]),
+		part("elbow", p.upper[0]), part("upper arm", p.upper[1]),
+	}
 }

@@ -1,0 +1,109 @@
+package reach
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/num/quat"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/scene/solid"
+)
+
+// An arm is a posture. Every solid contains what it stands for.
+type arm struct {
+	grasp
+	point r3.Vec // what the hand closes on
+	axis  r3.Vec // from the point along hand and forearm to the elbow, of unit length
+	roll  float64
+
+	hand  solid.Solid
+	palm  solid.Solid // the part of the hand that may not be in what the place is on
+	comes solid.Solid // where the hand was on its way, behind where it ends
+	fore  [2]solid.Solid
+	elbow r3.Vec
+
+	shoulder r3.Vec
+	upper    [2]solid.Solid
+}
+
+// hold returns hand and forearm of p at a point, that came straight along axis
+// from travel farther out.
+func (p *person) hold(g grasp, point, axis r3.Vec, roll, travel float64) arm {
+	a := arm{grasp: g, point: point, axis: axis, roll: roll}
+	pose := solid.Pose{Turn: quat.Mul(solid.Turned(axis, roll), upright(axis)), Shift: point}
+	along := func(from, to float64) solid.Solid {
+		if g.round {
+			return &solid.Cylinder{A: a.at(from), B: a.at(to), Radius: g.breadth / 2}
+		}
+		b, t := g.breadth/2, g.thickness/2
+		return solid.Box(r3.Box{Min: r3.Vec{X: -b, Y: -t, Z: from}, Max: r3.Vec{X: b, Y: t, Z: to}}).Moved(pose)
+	}
+	a.hand, a.comes = along(-g.lead, g.wrist), along(g.wrist, g.wrist+max(travel, 1))
+	a.palm = &solid.Capsule{A: a.at(min(g.touch+p.palm, g.wrist-1)), B: a.at(g.wrist), Radius: p.palm}
+	wrist, belly := a.at(g.wrist), a.at(g.wrist+foreBelly*p.fore)
+	a.elbow = a.at(g.wrist + p.fore)
+	a.fore[0] = &solid.Cone{A: wrist, B: belly, RadiusA: p.wrist, RadiusB: p.forearm}
+	a.fore[1] = &solid.Capsule{A: belly, B: a.elbow, Radius: p.forearm}
+	return a
+}
+
+// at returns the point s along the axis.
+func (a *arm) at(s float64) r3.Vec { return r3.Add(a.point, r3.Scale(s, a.axis)) }
+
+// upright returns the shortest turn that takes z to axis, of unit length.
+func upright(axis r3.Vec) quat.Number {
+	z := r3.Vec{Z: 1}
+	across := r3.Cross(z, axis)
+	if r3.Norm(across) < 1e-9 {
+		if axis.Z > 0 {
+			return solid.Rest.Turn
+		}
+		return solid.Turned(r3.Vec{X: 1}, math.Pi)
+	}
+	return solid.Turned(across, math.Atan2(r3.Norm(across), axis.Z))
+}
+
+// raise adds the upper arm, from the elbow in direction toward of unit length.
+func (p *person) raise(a arm, toward r3.Vec) arm {
+	a.shoulder = r3.Add(a.elbow, r3.Scale(p.upper, toward))
+	belly := r3.Add(a.elbow, r3.Scale(upperBelly*p.upper, toward))
+	a.upper[0] = &solid.Cone{A: a.elbow, B: belly, RadiusA: p.forearm, RadiusB: p.upperArm}
+	a.upper[1] = &solid.Capsule{A: belly, B: a.shoulder, Radius: p.upperArm}
+	return a
+}
+
+// used returns how much of the arm from the point on is inside of box.
+func (a *arm) used(box r3.Box) float64 {
+	used := 0.0
+	from := a.point
+	for _, to := range []r3.Vec{a.elbow, a.shoulder} {
+		l := r3.Norm(r3.Sub(to, from))
+		used += l * leaves(box, from, to)
+		from = to
+		if !holds(box, to) {
+			break
+		}
+	}
+	return used
+}
+
+// leaves returns the fraction of the way from a to b at which it leaves box.
+func leaves(box r3.Box, a, b r3.Vec) float64 {
+	t := 1.0
+	for _, c := range [3][4]float64{
+		{a.X, b.X, box.Min.X, box.Max.X}, {a.Y, b.Y, box.Min.Y, box.Max.Y}, {a.Z, b.Z, box.Min.Z, box.Max.Z},
+	} {
+		from, d := c[0], c[1]-c[0]
+		switch {
+		case d < 0:
+			t = min(t, max(0, (c[2]-from)/d))
+		case d > 0:
+			t = min(t, max(0, (c[3]-from)/d))
+		}
+	}
+	return t
+}
+
+func holds(b r3.Box, p r3.Vec) bool {
+	return p.X > b.Min.X && p.X < b.Max.X && p.Y > b.Min.Y && p.Y < b.Max.Y && p.Z > b.Min.Z && p.Z < b.Max.Z
+}

@@ -1,0 +1,176 @@
+package reach
+
+import (
+	"math"
+
+	"undercroft/assets"
+	"undercroft/scene"
+	"undercroft/scene/unit"
+)
+
+// A person is a hand and an arm, in mm: sections for what must pass, lengths
+// for what must reach.
+type person struct {
+	// flats are the sections, breadth by thickness, in which a flat hand passes:
+	// the thumb beside the palm, and the thumb under it.
+	flats [2][2]float64
+	// fist is the section of a closed hand with little in it.
+	fist [2]float64
+	// Radii of round sections of the same girth.
+	wrist, forearm, upperArm float64
+	// Lengths: wrist to fingertip, wrist to the middle of what the hand holds,
+	// wrist to elbow, elbow to shoulder.
+	hand, grip, fore, upper float64
+	// palm and closed are the radii of balls that are inside of a flat hand's
+	// palm and of a closed hand.
+	palm, closed float64
+}
+
+// Figures that are in no table of measured people.
+const (
+	// A clenched hand to the wrist: MIL-STD-1472, arm and hand access, from memory.
+	fistBreadth, fistThickness = 125, 95
+	// largeObject is what a hand closes round before it needs objectRoom on
+	// every side of it: the same figure, from memory.
+	largeObject, objectRoom = 25, 45
+	// A closed hand is at least its palm and the fingers before it thick: from memory.
+	closedThickness = 55
+	// oval is how much thinner than round a limb of the same girth may be across:
+	// an ellipse of seven to ten is 0.81 of it.
+	oval = 0.8
+	// The forearm is thickest this far from the wrist to the elbow, the upper arm
+	// this far from the elbow to the shoulder; from memory. For an ok both stay
+	// so thick from there on.
+	foreBelly, upperBelly = 0.65, 0.5
+)
+
+// anyone passes as large as a man of the 95th percentile and reaches as far as a
+// woman of the 5th, which is the rule of EN 547.
+func anyone() person {
+	large := func(dimension string) float64 { return size(dimension, "man").P95.MM() }
+	short := func(dimension string) float64 { return size(dimension, "woman").P5.MM() }
+	both := func(dimension string) float64 { return size(dimension, "anyone").P95.MM() }
+	round := func(girth string) float64 { return large(girth) / (2 * math.Pi) }
+	p := person{
+		flats: [2][2]float64{
+			{both("hand breadth with thumb"), both("hand thickness at palm")},
+			{large("hand breadth"), both("hand thickness at thumb")},
+		},
+		fist:  [2]float64{fistBreadth, fistThickness},
+		wrist: round("wrist circumference"), forearm: round("forearm circumference, flexed"),
+		upperArm: round("biceps circumference, flexed"),
+		hand:     short("hand length"), fore: short("radiale-stylion length"), upper: short("acromion-radiale length"),
+		closed: closedThickness / 2.,
+	}
+	// From the fingertip back to what the hand holds, the same from either length.
+	p.grip = p.hand - (short("forearm-hand length") - short("forearm-centre of grip length"))
+	p.palm = p.flats[0][1] / 2
+	return p
+}
+
+// size returns one row of the table of body sizes, which has it: a test says so.
+func size(dimension, who string) assets.BodySize {
+	b, _ := assets.Body(dimension, who)
+	return b
+}
+
+// of returns p with the sections and lengths of a person's own measures.
+func (p person) of(h scene.Hand) person {
+	thick, long := 1.0, 1.0
+	if h.Knuckles != nil {
+		thick = h.Knuckles.MM() / p.flats[0][0]
+	}
+	if h.Elbow != nil {
+		long = h.Elbow.MM() / size("forearm-hand length", "woman").P5.MM()
+	}
+	for i := range p.flats {
+		p.flats[i][0], p.flats[i][1] = p.flats[i][0]*thick, p.flats[i][1]*thick
+	}
+	p.fist = [2]float64{p.fist[0] * thick, p.fist[1] * thick}
+	for _, r := range []*float64{&p.wrist, &p.forearm, &p.upperArm, &p.palm, &p.closed} {
+		*r *= thick
+	}
+	for _, l := range []*float64{&p.hand, &p.grip, &p.fore, &p.upper} {
+		*l *= long
+	}
+	return p
+}
+
+// A grasp is the hand as it is at a place, along the axis of the forearm: it
+// begins lead before the point and ends at the wrist behind it.
+type grasp struct {
+	lead, wrist        float64
+	breadth, thickness float64
+	round              bool // turns about the forearm: as a cylinder of breadth
+	// closed is how far from the point a ball of radius ball, inside the hand,
+	// has its middle at most.
+	ball, near float64
+	// touch is how far round the point the hand may be in what the place is on.
+	touch float64
+}
+
+// grasps returns the hands that do the task at p, the likeliest first.
+func (p person) grasps(at scene.Place) []grasp {
+	switch at.Task {
+	case scene.TaskPress:
+		var gs []grasp
+		for _, f := range p.flats {
+			gs = append(gs, grasp{
+				wrist: p.hand, breadth: f[0], thickness: f[1],
+				ball: p.palm, near: p.hand, touch: f[1],
+			})
+		}
+		return gs
+	case scene.TaskTurn, scene.TaskGrip, scene.TaskPlug, scene.TaskLift:
+	}
+	g := grasp{
+		breadth: p.fist[0], thickness: p.fist[1], wrist: p.grip, lead: p.grip,
+		ball: p.closed, near: 2 * p.closed, touch: p.fist[1] / 2,
+	}
+	// Round a handle that swings the hand needs room as round an object so large.
+	if size := max(at.Size, at.Swing).MM(); size > largeObject {
+		g.thickness = max(g.thickness, size+2*objectRoom)
+		g.breadth = max(g.breadth, g.thickness)
+		g.lead = max(g.lead, size/2+objectRoom)
+		g.touch = max(g.touch, size/2+objectRoom)
+		g.near += size / 2
+	}
+	if at.Task == scene.TaskTurn {
+		g.round = true
+	}
+	return []grasp{g}
+}
+
+// length returns how much arm there is from the point of g to the shoulder.
+func (p person) length(g grasp) float64 { return g.wrist + p.fore + p.upper }
+
+// inside returns the radius of a ball that is inside the arm with its middle at
+// distance s from the point, or at any greater one.
+func (p person) inside(g grasp, s float64) float64 {
+	wrist, belly, upper := g.wrist, g.wrist+foreBelly*p.fore, g.wrist+p.fore+upperBelly*p.upper
+	w, f, u := oval*p.wrist, oval*p.forearm, oval*p.upperArm
+	switch {
+	case s < wrist:
+		return min(g.ball, w)
+	case s < belly:
+		return w + (f-w)*(s-wrist)/(belly-wrist)
+	case s < upper:
+		return f
+	}
+	return max(f, u)
+}
+
+// who names what a person's sizes rest on, for the list of sources.
+func sources(own bool) []string {
+	out := []string{
+		"ANSUR II (US Army survey of 2012), public data",
+		"EN 547-3 and MIL-STD-1472, thickness of hands and of a closed hand, from memory",
+	}
+	if own {
+		return append(out, "your own hand and forearm; the rest in proportion")
+	}
+	return append(out, "as large as a 95th percentile man, as short as a 5th percentile woman: the rule of EN 547")
+}
+
+// mm is a kernel's number as a length.
+func mm(x float64) unit.Length { return unit.Length(x) }
