@@ -35,6 +35,7 @@ type Trim struct {
 	OutLong, OutCross unit.Length // beyond the glass at the ends, and at the long sides
 	In                unit.Length // into the tank
 	Beyond            unit.Length // beyond the glass's end
+	Assumed           bool        // only its outside is known, not Height and In
 }
 
 const (
@@ -56,7 +57,7 @@ func TradeSizes() []Size {
 		}
 		if t.TrimHigh > t.GlassHigh {
 			trim := Trim{
-				Height: trimHeight, In: trimIn, Beyond: (t.TrimHigh - t.GlassHigh) / 2,
+				Height: trimHeight, In: trimIn, Beyond: (t.TrimHigh - t.GlassHigh) / 2, Assumed: true,
 				OutLong: (t.TrimLong - t.GlassLong) / 2, OutCross: (t.TrimAcross - t.GlassAcross) / 2,
 			}
 			foot := trim

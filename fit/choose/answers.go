@@ -1,0 +1,120 @@
+package choose
+
+import (
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/fit/gap"
+	"undercroft/fit/passage"
+	"undercroft/fit/verdict"
+	"undercroft/fit/water"
+	"undercroft/scene"
+	"undercroft/scene/unit"
+)
+
+// tooLarge says in which direction a sump that stands nowhere is too large.
+func (b *Base) tooLarge(s *scene.Sump) string {
+	box, in := round(s), b.scene.Cabinet.Inside()
+	is, has := r3.Sub(box.Max, box.Min), r3.Sub(in.Max, in.Min)
+	has.Z = in.Max.Z - box.Min.Z
+	u := b.scene.Units
+	var out []string
+	for _, x := range []struct {
+		is, has float64
+		what    string
+	}{{is.X, has.X, "wide"}, {is.Y, has.Y, "deep"}, {is.Z, has.Z, "high"}} {
+		if x.is > x.has {
+			out = append(out, u.Length(unit.Length(x.is))+" "+x.what+", the cabinet is "+u.Length(unit.Length(x.has))+" inside")
+		}
+	}
+	if len(out) == 0 {
+		return "something stands in the way wherever it stands"
+	}
+	return strings.Join(out, "; ")
+}
+
+// standsAnswer judges how a sump stands among what is round it.
+func standsAnswer(s *scene.Scene) Answer {
+	out := Answer{Verdict: verdict.OK}
+	for _, f := range gap.Check(s).Checks {
+		if strings.HasPrefix(f.ID, "gap/sump/") && f.Verdict.Rank() > out.Verdict.Rank() {
+			out = Answer{f.Verdict, f.Summary}
+		}
+	}
+	return out
+}
+
+// read takes the answers of a row from the report of its scene.
+func (b *Base) read(r *Row, e *entry) {
+	var goes, holds, things Answer
+	goes.Verdict, holds.Verdict, things.Verdict = verdict.OK, verdict.OK, verdict.OK
+	worse := func(a *Answer, f *verdict.Finding, text string) {
+		if f.Verdict.Rank() > a.Verdict.Rank() {
+			*a = Answer{f.Verdict, text}
+		}
+	}
+	inSump := map[string]bool{}
+	for i := range r.Scene.Equipment {
+		if e := &r.Scene.Equipment[i]; e.Chamber > 0 {
+			inSump[e.Name] = true
+		}
+	}
+	found := false
+	for i := range r.Report.Checks {
+		f := &r.Report.Checks[i]
+		family, rest, _ := strings.Cut(f.ID, "/")
+		first, second, _ := strings.Cut(rest, "/")
+		switch {
+		case family == "passage" && first == "sump":
+			// What was found here, with another place or a way of a larger one.
+			found = true
+			goes = Answer{f.Verdict, f.Summary}
+			if f.Verdict.Rank() > e.way.Verdict.Rank() {
+				goes = Answer{e.way.Verdict, "goes in through " + e.way.Opening + ", " + e.way.Manner() + "; " + e.way.Spare(r.Scene)}
+			}
+		case family == "gap" && first == "sump" && !inSump[second]:
+			// Stands tells of it.
+		case family == "water" && strings.HasPrefix(rest, "depth/"):
+			worse(&things, f, strings.TrimPrefix(rest, "depth/")+" in the water: "+f.Summary)
+		case family == "water":
+			worse(&holds, f, f.Summary)
+		case family == "gap" && first == "sump":
+			worse(&things, f, second+": "+f.Summary)
+		case family == "gap", family == "passage", family == "service", family == "reach":
+			worse(&things, f, about(family, rest)+": "+f.Summary)
+		}
+	}
+	if len(b.scene.Cabinet.Openings) > 0 {
+		if !found {
+			goes = Answer{e.way.Verdict, e.way.Reason}
+		}
+		r.Goes = &goes
+		r.Way, r.Spare = e.way.Opening, e.way.Margin
+	}
+	r.Water = &holds
+	if r.Equipment == nil {
+		r.Equipment = &things
+	}
+	w := water.Compute(r.Scene)
+	if w.Running != nil {
+		r.Running = &w.Running.Total
+	}
+	if w.PumpOff != nil {
+		r.PumpOff = &w.PumpOff.Total
+	}
+}
+
+// about says in words what a check of equipment is about.
+func about(family, what string) string {
+	what = strings.ReplaceAll(what, "/", " – ")
+	switch family {
+	case "passage":
+		return what + " on its way in"
+	case "service":
+		return what + " coming out"
+	case "reach":
+		return what + " by hand"
+	}
+	return passage.Readable(what)
+}

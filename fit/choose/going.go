@@ -1,0 +1,319 @@
+package choose
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/fit/passage"
+	"undercroft/fit/verdict"
+	"undercroft/scene"
+	"undercroft/scene/solid"
+)
+
+// An entry is what is known about one sump: where it stands and how it goes in.
+type entry struct {
+	at  *scene.Sump // where it stands, or would; the last place that was tried
+	no  why         // why there is no place or no way, where that is shown
+	way passage.Way // the best way to where it stands
+	// gone names the fixtures that may reach into it where it stands: no proof
+	// that it goes in nowhere rests on them.
+	gone []string
+}
+
+// A why says what a no is shown of.
+type why int
+
+const (
+	notShown  why = iota
+	noPlace       // it stands nowhere in the cabinet
+	noPassage     // it goes in to no place in the cabinet
+)
+
+// going reports whether a place and a way to it are known.
+func (e *entry) going() bool { return e.no == notShown && e.way.Going() }
+
+// tryIn looks for a place where a sump stands, and for a way to it. Known are
+// entries of other sumps that what is known of may help to decide.
+func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger) entry {
+	wanted := b.wanted(s)
+	q := b.stands(s, wanted.Z)
+	here, found := q.place(spot{wanted.X, wanted.Y})
+	e := entry{at: q.at(here)}
+	switch {
+	case !found && q.nowhere(s.Tape.MM()):
+		e.at, e.no = q.at(spot{wanted.X, wanted.Y}), noPlace
+		return e
+	case !found:
+		e.at = q.at(spot{wanted.X, wanted.Y})
+		e.way.Reason = "whether it stands anywhere is too close to call"
+		return e
+	case len(b.scene.Cabinet.Openings) == 0:
+		return e
+	}
+	e.gone = b.fixturesIn(b.swept(q))
+	if known.shownImpossible(q.sump, e.gone) {
+		e.no = noPassage
+		return e
+	}
+	var shown bool
+	if e.way, shown = b.best(ctx, e.at, nil); e.way.Going() {
+		return e
+	}
+	if shown && b.nowhereIn(ctx, q, &e) {
+		e.no = noPassage
+		return e
+	}
+	if e.way.Going() {
+		return e
+	}
+	// Another place, or what a larger one does, may still be a way.
+	for _, other := range b.corners(q) {
+		if other == here {
+			continue
+		}
+		at := q.at(other)
+		if w, _ := b.best(ctx, at, nil); w.Going() {
+			e.at, e.way = at, w
+			return e
+		}
+	}
+	if at, w, ok := known.follows(b, q); ok {
+		e.at, e.way = at, w
+	}
+	return e
+}
+
+// best decides every opening for a sump where it stands, without the fixtures
+// named in gone, and returns the best answer, and whether all are shown impossible
+// for every place near.
+func (b *Base) best(ctx context.Context, at *scene.Sump, gone []string) (best passage.Way, shown bool) {
+	s := b.with(at)
+	t := s.Things()[0]
+	shown = true
+	for i := range s.Cabinet.Openings {
+		o := &s.Cabinet.Openings[i]
+		if o.BeforeDisplay && s.Display != nil && s.Display.Standing != scene.NotYet {
+			continue
+		}
+		there := passage.Present{Display: s.Display != nil && !o.BeforeDisplay, Gone: gone}
+		w := passage.JobAmong(s, t, t.Groups[0], o, there).Decide(ctx)
+		shown = shown && w.Verdict == verdict.No && w.Proof != ""
+		if best.Opening == "" || better(&w, &best) {
+			best = w
+		}
+	}
+	if best.Opening == "" {
+		best = passage.Way{Verdict: verdict.No, Reason: "its ways are ways only before the display stands"}
+	}
+	return best, shown
+}
+
+func better(a, b *passage.Way) bool {
+	if a.Verdict != b.Verdict {
+		return a.Verdict.Rank() < b.Verdict.Rank()
+	}
+	return a.Margin.Lo > b.Margin.Lo
+}
+
+// nowhereIn tells whether it is shown that the sump goes in to no place in the
+// cabinet where the box round it lies within walls that are sure. That it does not
+// to where it is in e is shown already; a way that is found is left there.
+func (b *Base) nowhereIn(ctx context.Context, q *standing, e *entry) bool {
+	where := b.within(q)
+	at := round(e.at).Min
+	if near(where, spot{at.X, at.Y}) && len(e.gone) == len(b.fixturesIn(round(e.at))) {
+		return true
+	}
+	for _, t := range tiles(where) {
+		mid := spot{(t.x0 + t.x1) / 2, (t.y0 + t.y1) / 2}
+		there, ok := arrange(q.domain, q.forbidden(0), mid).nearest(mid)
+		if !ok || !near(t, there) {
+			return false
+		}
+		w, shown := b.best(ctx, q.at(there), e.gone)
+		if w.Going() && len(e.gone) > 0 {
+			w, _ = b.best(ctx, q.at(there), nil)
+		}
+		if w.Going() {
+			e.at, e.way = q.at(there), w
+		}
+		if !shown {
+			return false
+		}
+	}
+	return true
+}
+
+// swept returns a box that holds the box round the sump wherever it may stand.
+func (b *Base) swept(q *standing) r3.Box {
+	where, out := b.within(q), round(q.sump)
+	out.Min = r3.Add(out.Min, r3.Vec{X: where.x0, Y: where.y0})
+	out.Max = r3.Add(out.Max, r3.Vec{X: where.x1, Y: where.y1})
+	return out
+}
+
+// within returns the spots at which the box round the sump may be at all: within
+// the walls as far as they are sure, a tape's error given away.
+func (b *Base) within(q *standing) rect {
+	c := &b.scene.Cabinet
+	e := b.scene.Sump.Tape.MM()
+	r := rect{q.domain.x0 - e, q.domain.x1 + e, q.domain.y0 - e, q.domain.y1 + e}
+	sure := func(f scene.Face) float64 {
+		if w := c.Wall(f); !w.Assumed && !w.Open {
+			return w.Thickness.MM()
+		}
+		return 0
+	}
+	r.x0 += sure(scene.Left)
+	r.x1 -= sure(scene.Right)
+	r.y0 += sure(scene.Front)
+	r.y1 -= sure(scene.Back)
+	return r
+}
+
+// fixturesIn returns the names of the fixtures that reach into a box.
+func (b *Base) fixturesIn(box r3.Box) []string {
+	if box.Max.X <= box.Min.X || box.Max.Y <= box.Min.Y {
+		return nil
+	}
+	var names []string
+	s := solid.Box(box)
+	for _, p := range b.bare.Fixtures() {
+		if solid.Lower(p.Solid, s) < 0 && !slices.Contains(names, p.Of) && solid.Distance(p.Solid, s).Dist < -verdict.Contact.MM() {
+			names = append(names, p.Of)
+		}
+	}
+	return names
+}
+
+// reach is how far from where a sump is a proof speaks of, in mm.
+const reach = float64(passage.Near) - 1e-3
+
+// near tells whether a proof about p speaks of all of r.
+func near(r rect, p spot) bool {
+	return p.x-r.x0 <= reach && r.x1-p.x <= reach && p.y-r.y0 <= reach && r.y1-p.y <= reach
+}
+
+// tiles cuts r into pieces that a proof about any spot near the middle speaks of.
+func tiles(r rect) []rect {
+	n := func(lo, hi float64) int { return max(1, int(math.Ceil((hi-lo)/(1.8*reach)))) }
+	nx, ny := n(r.x0, r.x1), n(r.y0, r.y1)
+	var out []rect
+	for i := range nx {
+		for j := range ny {
+			out = append(out, rect{
+				r.x0 + (r.x1-r.x0)*float64(i)/float64(nx), r.x0 + (r.x1-r.x0)*float64(i+1)/float64(nx),
+				r.y0 + (r.y1-r.y0)*float64(j)/float64(ny), r.y0 + (r.y1-r.y0)*float64(j+1)/float64(ny),
+			})
+		}
+	}
+	return out
+}
+
+// corners returns a few places apart from each other where the sump stands with
+// the room wanted: in the middle, and as far as it can be to the left, the right,
+// the front and the back.
+func (b *Base) corners(q *standing) []spot {
+	d := q.domain
+	mx, my := (d.x0+d.x1)/2, (d.y0+d.y1)/2
+	var out []spot
+	for _, want := range []spot{{mx, my}, {d.x0, my}, {d.x1, my}, {mx, d.y0}, {mx, d.y1}} {
+		if s, ok := arrange(d, q.forbidden(1), want).nearest(want); ok && !slices.Contains(out, s) {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// A ledger keeps what was found about sumps, for others.
+type ledger struct {
+	yes []entry
+	no  []entry // that go in to no place
+}
+
+// note keeps what is known about a sump.
+func (l *ledger) note(e entry) {
+	switch {
+	case e.going():
+		l.yes = append(l.yes, e)
+	case e.no == noPassage:
+		l.no = append(l.no, e)
+	}
+}
+
+// shownImpossible tells whether a sump that lies in s, part by part, is shown to
+// go in to no place. What reaches into s at rest must not take part in that proof:
+// s is not closed to it.
+func (l *ledger) shownImpossible(s *scene.Sump, reaching []string) bool {
+	return slices.ContainsFunc(l.no, func(small entry) bool {
+		for _, name := range reaching {
+			if !slices.Contains(small.gone, name) {
+				return false
+			}
+		}
+		_, ok := lies(small.at, s)
+		return ok
+	})
+}
+
+// follows returns a place and a way for a sump that lies in one that goes in: it
+// can go the same way. The way is verified anew for the smaller.
+func (l *ledger) follows(b *Base, q *standing) (*scene.Sump, passage.Way, bool) {
+	for _, e := range l.yes {
+		place, ok := lies(q.sump, e.at)
+		if !ok {
+			continue
+		}
+		if !arrange(q.domain, q.forbidden(0)).free(spot{place.X, place.Y}) {
+			continue // something reaches into the larger one here
+		}
+		at := put(q.sump, place)
+		s := b.with(at)
+		t := s.Things()[0]
+		o, found := s.Cabinet.Opening(e.way.Opening)
+		if !found {
+			continue
+		}
+		j := passage.JobAmong(s, t, t.Groups[0], o, passage.Present{Display: s.Display != nil && !o.BeforeDisplay})
+		if w := j.Along(e.way.Path, e.way.DoorOff); w.Going() {
+			return at, w, true
+		}
+	}
+	return nil, passage.Way{}, false
+}
+
+// lies tells whether every part of the small sump, as it is carried, lies in a
+// part of the large one where the boxes round both have a corner of their bottoms
+// in common, or the middle, and where the corner of the small one is then.
+func lies(small, large *scene.Sump) (r3.Vec, bool) {
+	s, l := round(small), round(large)
+	d := r3.Sub(r3.Sub(l.Max, l.Min), r3.Sub(s.Max, s.Min))
+	if min(d.X, d.Y, d.Z) < -tiny {
+		return r3.Vec{}, false
+	}
+	for _, share := range []spot{{0, 0}, {1, 0}, {0, 1}, {1, 1}, {0.5, 0.5}} {
+		at := r3.Add(l.Min, r3.Vec{X: d.X * share.x, Y: d.Y * share.y})
+		if partsIn(put(small, at).Carried(), large.Carried()) {
+			return at, true
+		}
+	}
+	return r3.Vec{}, false
+}
+
+// partsIn tells whether each of some boxes lies in one of others.
+func partsIn(small, large []scene.Part) bool {
+	for _, p := range small {
+		a := p.Solid.Bounds()
+		if !slices.ContainsFunc(large, func(q scene.Part) bool {
+			b := q.Solid.Bounds()
+			return a.Min.X >= b.Min.X-tiny && a.Min.Y >= b.Min.Y-tiny && a.Min.Z >= b.Min.Z-tiny &&
+				a.Max.X <= b.Max.X+tiny && a.Max.Y <= b.Max.Y+tiny && a.Max.Z <= b.Max.Z+tiny
+		}) {
+			return false
+		}
+	}
+	return true
+}
