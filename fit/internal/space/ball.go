@@ -45,7 +45,9 @@ func Flood(domain, end r3.Box, boxes []r3.Box, radius, h float64, budget int) (c
 	}
 	index := func(c [3]int) int { return (c[2]*n[1]+c[1])*n[0] + c[0] }
 	seen := make([]bool, n[0]*n[1]*n[2])
-	var queue [][3]int
+	// Cubes to go on from, by their y: those toward the front first, where a ball
+	// that gets out most often does.
+	waiting, next := make([][][3]int, n[1]), n[1]
 	// visit notes a cube; it returns false where that is at the border.
 	visit := func(c [3]int) bool {
 		for k := range c {
@@ -63,7 +65,9 @@ func Flood(domain, end r3.Box, boxes []r3.Box, radius, h float64, budget int) (c
 			}
 		}
 		seen[i] = true
-		queue = append(queue, c)
+		cubes = append(cubes, c)
+		waiting[c[1]] = append(waiting[c[1]], c)
+		next = min(next, c[1])
 		return true
 	}
 	from, to := [3]int{}, [3]int{}
@@ -81,20 +85,24 @@ func Flood(domain, end r3.Box, boxes []r3.Box, radius, h float64, budget int) (c
 			}
 		}
 	}
-	for head := 0; head < len(queue); head++ {
-		if len(queue) > budget {
-			return nil, false
-		}
-		c := queue[head]
-		for k := range c {
-			for _, step := range [2]int{-1, 1} {
-				d := c
-				d[k] += step
-				if !visit(d) {
-					return nil, false
+	for ; next < n[1]; next++ {
+		for len(waiting[next]) > 0 {
+			if len(cubes) > budget {
+				return nil, false
+			}
+			last := len(waiting[next]) - 1
+			c := waiting[next][last]
+			waiting[next] = waiting[next][:last]
+			for k := range c {
+				for _, step := range [2]int{-1, 1} {
+					d := c
+					d[k] += step
+					if !visit(d) {
+						return nil, false
+					}
 				}
 			}
 		}
 	}
-	return queue, true
+	return cubes, true
 }
