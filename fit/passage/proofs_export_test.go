@@ -20,3 +20,12 @@ func ByCells(ctx context.Context, j *Job) Way {
 	}
 	return w
 }
+
+// Refuted looks for a proof that there is no way, whether there is one or not, and
+// returns its kind; "" where it finds none.
+func Refuted(ctx context.Context, j *Job) string {
+	var w Way
+	w.job = j
+	j.pose().refuted(ctx, &w, quickProof)
+	return w.Proof
+}

@@ -390,32 +390,53 @@ func contradiction(tb testing.TB, d drawn, j *passage.Job, w *passage.Way) strin
 	return ""
 }
 
+// decide answers a job. It gets little time unless all scenes are asked for: what
+// then is not decided on a slow machine is open, and no contradiction.
+func (d drawn) decide(t *testing.T, j *passage.Job) *passage.Way {
+	t.Helper()
+	ctx, done := context.WithTimeout(t.Context(), patience())
+	defer done()
+	w := j.Decide(ctx)
+	return &w
+}
+
+func patience() time.Duration {
+	if all() {
+		return time.Minute
+	}
+	return 80 * time.Millisecond
+}
+
+// refuted looks for a proof that there is no way where there is one.
+func refuted(t *testing.T, j *passage.Job) string {
+	t.Helper()
+	ctx, done := context.WithTimeout(t.Context(), patience())
+	defer done()
+	return passage.Refuted(ctx, j)
+}
+
 // TestSet decides scenes of the set and looks for contradictions. It fails on
 // nothing else: what stays open is only told.
-//
-// A scene gets little time unless all are asked for: what is then not decided on
-// a slow machine is open, and no contradiction.
 func TestSet(t *testing.T) {
 	t.Parallel()
-	patience := 200 * time.Millisecond
-	if all() {
-		patience = time.Minute
-	}
 	var open []string
 	counts := map[verdict.Verdict]int{}
 	look := func(d drawn) *passage.Way {
 		j := d.job(t)
-		ctx, done := context.WithTimeout(t.Context(), patience)
-		defer done()
-		w := j.Decide(ctx)
+		w := d.decide(t, j)
 		counts[w.Verdict]++
 		if w.Verdict == verdict.Unsure {
 			open = append(open, d.name)
 		}
-		if wrong := contradiction(t, d, j, &w); wrong != "" {
+		if wrong := contradiction(t, d, j, w); wrong != "" {
 			t.Errorf("%s: %s", d.name, wrong)
 		}
-		return &w
+		if w.Going() {
+			if kind := refuted(t, j); kind != "" {
+				t.Errorf("%s: a way that keeps %v, and shown impossible by %q", d.name, w.Margin.Lo, kind)
+			}
+		}
+		return w
 	}
 	for _, i := range chosen(plainScenes) {
 		look(plain(i))
@@ -430,7 +451,8 @@ func TestSet(t *testing.T) {
 		if least := sampled(solids(j.Parts), solids(j.Others), solid.Path{Ref: path.Ref, Poses: path.Poses[:n-1]}, 200); least < 0.09 {
 			t.Fatalf("%s: the planted way keeps %v", d.name, least)
 		}
-		if w := look(d); w.Verdict == verdict.No {
+		w := look(d)
+		if w.Verdict == verdict.No {
 			t.Errorf("%s: shown impossible by %q, and there is a way", d.name, w.Proof)
 		}
 	}
