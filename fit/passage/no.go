@@ -492,9 +492,10 @@ func (p *posed) ball(solids []*solid.Polyhedron, e float64) (refutation, bool) {
 	if p.Opening.PlaceAssumed || p.RestAssumed {
 		return refutation{}, false
 	}
+	edges := [...]float64{24, 12, 6, 3} // of cubes, in mm
 	boxes, owners := p.sureBoxes()
 	for i := range solids {
-		for _, h := range []float64{24, 12, 6, 3} {
+		for n, h := range edges {
 			if pr, ok := p.pocket(solids, i, e, h, boxes); ok {
 				used := needed(boxes, owners, func(fewer []r3.Box) bool {
 					_, ok := p.pocket(solids, i, e, h, fewer)
@@ -502,9 +503,26 @@ func (p *posed) ball(solids []*solid.Polyhedron, e float64) (refutation, bool) {
 				})
 				return refutation{kind: "ball", used: used, proof: pr}, true
 			}
+			domain, end, _, radius := p.ballOf(solids, i)
+			if n < len(edges)-1 && space.Leaks(domain, end, boxes, radius, h, mostCubes) {
+				break
+			}
 		}
 	}
 	return refutation{}, false
+}
+
+// mostCubes bounds the places that are looked at for a ball.
+const mostCubes = 200000
+
+// ballOf returns the ball of part i of the body, where it moves and where it may
+// end.
+func (p *posed) ballOf(solids []*solid.Polyhedron, i int) (domain, end r3.Box, at r3.Vec, radius float64) {
+	body := space.NewBody(p.ref, solids)
+	at, radius = body.Ball(i)
+	at = r3.Add(at, p.ref)
+	domain = p.inFrame(r3.Box{Max: r3.Vec{X: p.Cabinet.Width.MM(), Y: p.Cabinet.Depth.MM(), Z: p.Cabinet.Height.MM()}})
+	return domain, grown(r3.Box{Min: at, Max: at}, near), at, radius
 }
 
 // sureBoxes returns boxes that lie in what is sure of all that stands about, and
@@ -524,12 +542,8 @@ func (p *posed) sureBoxes() (boxes []r3.Box, owners []string) {
 // pocket looks for a proof with a ball in part i of the body on a grid of edges h,
 // and has it checked.
 func (p *posed) pocket(solids []*solid.Polyhedron, i int, e, h float64, boxes []r3.Box) (*proof.Proof, bool) {
-	const most = 200000
-	domain := p.inFrame(r3.Box{Max: r3.Vec{X: p.Cabinet.Width.MM(), Y: p.Cabinet.Depth.MM(), Z: p.Cabinet.Height.MM()}})
-	body := space.NewBody(p.ref, solids)
-	at, radius := body.Ball(i)
-	at = r3.Add(at, p.ref)
-	cubes, ok := space.Flood(domain, grown(r3.Box{Min: at, Max: at}, near), boxes, radius, h, most)
+	domain, end, at, radius := p.ballOf(solids, i)
+	cubes, ok := space.Flood(domain, end, boxes, radius, h, mostCubes)
 	if !ok {
 		return nil, false
 	}

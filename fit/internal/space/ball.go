@@ -17,18 +17,41 @@ import (
 // What gets past cubes through their edges and corners only has no room to spare,
 // so that for a ball that is smaller than the real one faces are enough.
 func Flood(domain, end r3.Box, boxes []r3.Box, radius, h float64, budget int) (cubes [][3]int, ok bool) {
+	cubes, how := flood(domain, end, boxes, radius-h*math.Sqrt(3)/2, h, budget)
+	return cubes, how == kept
+}
+
+// Leaks tells whether the middle of the ball surely gets from end to the border,
+// in steps from the middle of a cube to the next, so that no finer grid can show
+// that it does not.
+func Leaks(domain, end r3.Box, boxes []r3.Box, radius, h float64, budget int) bool {
+	_, how := flood(domain, end, boxes, radius+h/2, h, budget)
+	return how == out
+}
+
+// outcome is how a flood ended.
+type outcome int
+
+const (
+	spent outcome = iota // the budget, or a grid that is none
+	kept                 // within the domain
+	out                  // at its border
+)
+
+// flood visits cubes from end on, but for those whose middle is as near as shut to
+// a box.
+func flood(domain, end r3.Box, boxes []r3.Box, shut, h float64, budget int) (cubes [][3]int, _ outcome) {
 	size := r3.Sub(domain.Max, domain.Min)
 	n := [3]int{int(math.Ceil(size.X / h)), int(math.Ceil(size.Y / h)), int(math.Ceil(size.Z / h))}
 	for _, k := range n {
 		if k < 1 || k > 4096 {
-			return nil, false
+			return nil, spent
 		}
 	}
 	// The cubes cover the domain and stick out on the far sides.
 	lo := domain.Min
-	shut := radius - h*math.Sqrt(3)/2
 	if shut <= 0 {
-		return nil, false
+		return nil, spent
 	}
 	open := func(c [3]int) bool {
 		p := r3.Vec{X: lo.X + (float64(c[0])+0.5)*h, Y: lo.Y + (float64(c[1])+0.5)*h, Z: lo.Z + (float64(c[2])+0.5)*h}
@@ -44,7 +67,7 @@ func Flood(domain, end r3.Box, boxes []r3.Box, radius, h float64, budget int) (c
 		return true
 	}
 	index := func(c [3]int) int { return (c[2]*n[1]+c[1])*n[0] + c[0] }
-	seen := make([]bool, n[0]*n[1]*n[2])
+	seen := make([]uint64, n[0]*n[1]*n[2]/64+1)
 	// Cubes to go on from, by their y: those toward the front first, where a ball
 	// that gets out most often does.
 	waiting, next := make([][][3]int, n[1]), n[1]
@@ -56,7 +79,7 @@ func Flood(domain, end r3.Box, boxes []r3.Box, radius, h float64, budget int) (c
 			}
 		}
 		i := index(c)
-		if seen[i] || !open(c) {
+		if seen[i/64]>>(i%64)&1 != 0 || !open(c) {
 			return true
 		}
 		for k := range c {
@@ -64,7 +87,7 @@ func Flood(domain, end r3.Box, boxes []r3.Box, radius, h float64, budget int) (c
 				return false
 			}
 		}
-		seen[i] = true
+		seen[i/64] |= 1 << (i % 64)
 		cubes = append(cubes, c)
 		waiting[c[1]] = append(waiting[c[1]], c)
 		next = min(next, c[1])
@@ -80,7 +103,7 @@ func Flood(domain, end r3.Box, boxes []r3.Box, radius, h float64, budget int) (c
 		for y := from[1]; y <= to[1]; y++ {
 			for x := from[0]; x <= to[0]; x++ {
 				if !visit([3]int{x, y, z}) {
-					return nil, false
+					return nil, out
 				}
 			}
 		}
@@ -88,7 +111,7 @@ func Flood(domain, end r3.Box, boxes []r3.Box, radius, h float64, budget int) (c
 	for ; next < n[1]; next++ {
 		for len(waiting[next]) > 0 {
 			if len(cubes) > budget {
-				return nil, false
+				return nil, spent
 			}
 			last := len(waiting[next]) - 1
 			c := waiting[next][last]
@@ -98,11 +121,11 @@ func Flood(domain, end r3.Box, boxes []r3.Box, radius, h float64, budget int) (c
 					d := c
 					d[k] += step
 					if !visit(d) {
-						return nil, false
+						return nil, out
 					}
 				}
 			}
 		}
 	}
-	return cubes, true
+	return cubes, kept
 }
