@@ -109,7 +109,9 @@ func (e *Equipment) places() []Place {
 	case "sock":
 		return []Place{one("", "", TaskLift, "changing it")}
 	case "heater":
-		return []Place{one("dial", "dial", TaskTurn, "setting it"), one("cable", "cable", TaskGrip, "its cable")}
+		dial, cable := one("dial", "dial", TaskTurn, "setting it"), one("cable", "cable", TaskGrip, "its cable")
+		dial.Size, cable.Size = dialSize, cableSize
+		return []Place{dial, cable}
 	case "pump":
 		if len(e.HeldBy) == 0 {
 			return []Place{one("union", "union", TaskTurn, "its union")}
@@ -209,8 +211,13 @@ func isStrip(name string) bool {
 	return strings.Contains(name, "strip") || strings.Contains(name, "outlet") || strings.Contains(name, "socket")
 }
 
-// plugSize is what a hand closes round at a plug: from memory, measure yours.
-const plugSize = 30 * unit.Millimetre
+// What a hand closes round at a plug, at a heater's dial and at its cable: from
+// memory, measure yours.
+const (
+	plugSize  = 30 * unit.Millimetre
+	dialSize  = 20 * unit.Millimetre
+	cableSize = 8 * unit.Millimetre
+)
 
 // plugs returns the place of the plugs at an outlet strip: in the middle of the
 // largest of its upright faces that looks into the cabinet.

@@ -2,6 +2,7 @@ package reach
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/num/quat"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -16,7 +17,7 @@ type arm struct {
 	axis  r3.Vec // from the point along hand and forearm to the elbow, of unit length
 	roll  float64
 
-	hand  solid.Solid
+	hand  []solid.Solid
 	palm  solid.Solid // the part of the hand that may not be in what the place is on
 	comes solid.Solid // where the hand was on its way, behind where it ends
 	fore  [2]solid.Solid
@@ -31,14 +32,20 @@ type arm struct {
 func (p *person) hold(g grasp, point, axis r3.Vec, roll, travel float64) arm {
 	a := arm{grasp: g, point: point, axis: axis, roll: roll}
 	pose := solid.Pose{Turn: quat.Mul(solid.Turned(axis, roll), upright(axis)), Shift: point}
-	along := func(from, to float64) solid.Solid {
+	along := func(from, to, breadth, thickness float64) solid.Solid {
 		if g.round {
-			return &solid.Cylinder{A: a.at(from), B: a.at(to), Radius: g.breadth / 2}
+			return &solid.Cylinder{A: a.at(from), B: a.at(to), Radius: breadth / 2}
 		}
-		b, t := g.breadth/2, g.thickness/2
+		b, t := breadth/2, thickness/2
 		return solid.Box(r3.Box{Min: r3.Vec{X: -b, Y: -t, Z: from}, Max: r3.Vec{X: b, Y: t, Z: to}}).Moved(pose)
 	}
-	a.hand, a.comes = along(-g.lead, g.wrist), along(g.wrist, g.wrist+max(travel, 1))
+	a.hand = []solid.Solid{along(-g.lead, g.wrist, g.breadth, g.thickness)}
+	if g.fingers > 0 {
+		a.hand = []solid.Solid{
+			along(-g.lead, g.fingers, g.tip, min(g.tip, g.thickness)), along(g.fingers, g.wrist, g.breadth, g.thickness),
+		}
+	}
+	a.comes = along(g.wrist, g.wrist+max(travel, 1), g.breadth, g.thickness)
 	a.palm = &solid.Capsule{A: a.at(min(g.touch+p.palm, g.wrist-1)), B: a.at(g.wrist), Radius: p.palm}
 	wrist, belly := a.at(g.wrist), a.at(g.wrist+foreBelly*p.fore)
 	a.elbow = a.at(g.wrist + p.fore)
@@ -62,6 +69,9 @@ func upright(axis r3.Vec) quat.Number {
 	}
 	return solid.Turned(across, math.Atan2(r3.Norm(across), axis.Z))
 }
+
+// lower returns hand and forearm.
+func (a *arm) lower() []solid.Solid { return append(slices.Clone(a.hand), a.fore[:]...) }
 
 // raise adds the upper arm, from the elbow in direction toward of unit length.
 func (p *person) raise(a arm, toward r3.Vec) arm {

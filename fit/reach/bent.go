@@ -98,9 +98,14 @@ func (k *seeker) stands(a *arm) (kneels, ok bool) {
 		return k.about(s, -contact, nil).free >= -contact
 	}
 	for _, m := range ways {
-		for _, side := range []float64{1, -1} {
-			across := r3.Scale(side*halfShoulders, r3.Cross(m, z))
-			chest := r3.Add(a.shoulder, r3.Add(r3.Scale(trunkRadius, m), across))
+		// Facing the cabinet, the shoulder before the chest; or side-on, the chest
+		// behind the shoulder.
+		for _, chest := range []r3.Vec{
+			r3.Add(r3.Scale(trunkRadius, m), r3.Scale(halfShoulders, r3.Cross(m, z))),
+			r3.Add(r3.Scale(trunkRadius, m), r3.Scale(-halfShoulders, r3.Cross(m, z))),
+			r3.Scale(halfShoulders, m),
+		} {
+			chest = r3.Add(a.shoulder, chest)
 			for _, lean := range []float64{0, 40, 75} {
 				sin, cos := math.Sincos(lean * math.Pi / 180)
 				down := r3.Add(r3.Scale(sin, m), r3.Scale(-cos, z))
@@ -122,7 +127,7 @@ func (k *seeker) stands(a *arm) (kneels, ok bool) {
 // A way in along one line that turns to another: the hand goes past what stands
 // before the place, then turns and goes on along the forearm.
 var (
-	finalRises = []float64{15, 30, 45, 60, 75, 90}
+	finalRises = []float64{0, 15, 30, 45, 60, 75, 90}
 	finalSides = []float64{0, 35, -35, 70, -70}
 	lifts      = []float64{40, 90, 150, 220, 300, 400}
 )
@@ -130,41 +135,47 @@ var (
 const (
 	mostFinals = 8
 	mostAims   = 3
+	mostWalks  = 4
 )
 
 // turned returns a posture into which the arm comes along one line, turns, and
 // goes on along another; nil where it finds none.
 func (k *seeker) turned(ctx context.Context) *posture {
-	var finals []arm
-	var rooms []room
+	type final struct {
+		arm
+		room        room
+		rise, aside float64
+	}
+	var finals []final
 	for _, rise := range finalRises {
 		for _, aside := range finalSides {
-			a, r := k.best(k.slant(rise, aside))
-			if r.free >= 0 {
-				finals, rooms = append(finals, a), append(rooms, r)
-			}
-			if rise == 90 {
-				break
+			if a, r := k.best(k.slant(rise, aside)); r.free >= 0 {
+				finals = append(finals, final{a, r, rise, aside})
 			}
 		}
 	}
-	order := make([]int, len(finals))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(min(rooms[j].beyond, plenty), min(rooms[i].beyond, plenty)) })
+	slices.SortStableFunc(finals, func(a, b final) int {
+		return cmp.Compare(min(b.room.beyond, plenty), min(a.room.beyond, plenty))
+	})
+	finals = finals[:min(len(finals), mostFinals)]
 	var best *posture
-	for n, i := range order {
-		if n == mostFinals || ctx.Err() != nil {
-			break
+	done := func(p *posture) bool {
+		if p != nil && p.better(best) {
+			best = p
 		}
+		return best != nil && best.room.beyond >= 0 || ctx.Err() != nil
+	}
+	for i := range finals {
 		for _, lift := range lifts {
-			if p := k.lowered(&finals[i], rooms[i], lift); p != nil && p.better(best) {
-				best = p
-			}
-			if best != nil && best.room.beyond >= 0 {
+			if done(k.lowered(&finals[i].arm, finals[i].room, lift)) {
 				return best
 			}
+		}
+	}
+	for i := range min(len(finals), mostWalks) {
+		f := &finals[i]
+		if done(k.walked(ctx, &f.arm, f.rise, f.aside, f.room)) {
+			return best
 		}
 	}
 	return best
@@ -236,9 +247,8 @@ func (k *seeker) lowered(a *arm, most room, lift float64) *posture {
 			at(q, r3.Add(point, r3.Scale(k.travel(point, h.axis)+h.lead, h.axis))), at(q, point),
 			at(solid.Rest.Turn, point), solid.Rest,
 		}}
-		body := []solid.Solid{from.hand, from.fore[0], from.fore[1]}
 		above := solid.Path{Ref: path.Ref, Poses: path.Poses[:3]}
-		if !k.keeps(body, above) {
+		if !k.keeps(from.lower(), above) {
 			continue
 		}
 		if p := k.finish(from, path, r); p != nil && p.better(best) {

@@ -16,11 +16,13 @@ type person struct {
 	flats [2][2]float64
 	// fist is the section of a closed hand with little in it.
 	fist [2]float64
+	// fingers is the section of a hand that holds something by the fingers.
+	fingers [2]float64
 	// Radii of round sections of the same girth.
 	wrist, forearm, upperArm float64
-	// Lengths: wrist to fingertip, wrist to the middle of what the hand holds,
+	// Lengths: wrist to fingertip and to the root of the fingers, wrist to the middle of what the hand holds,
 	// wrist to elbow, elbow to shoulder.
-	hand, grip, fore, upper float64
+	hand, palmLength, grip, fore, upper float64
 	// palm and closed are the radii of balls that are inside of a flat hand's
 	// palm and of a closed hand.
 	palm, closed float64
@@ -33,6 +35,11 @@ const (
 	// largeObject is what a hand closes round before it needs objectRoom on
 	// every side of it: the same figure, from memory.
 	largeObject, objectRoom = 25, 45
+	// A flat hand to the wrist, the fingers bent a little: the same figure, from
+	// memory; and what two fingers need round what they turn.
+	fingersBreadth, fingersThickness, fingersRoom = 100, 55, 50
+	// fingertip is how far fingertips go past what they hold: from memory.
+	fingertip = 15
 	// A closed hand is at least its palm and the fingers before it thick: from memory.
 	closedThickness = 55
 	// oval is how much thinner than round a limb of the same girth may be across:
@@ -56,10 +63,11 @@ func anyone() person {
 			{both("hand breadth with thumb"), both("hand thickness at palm")},
 			{large("hand breadth"), both("hand thickness at thumb")},
 		},
-		fist:  [2]float64{fistBreadth, fistThickness},
-		wrist: round("wrist circumference"), forearm: round("forearm circumference, flexed"),
+		fist:    [2]float64{fistBreadth, fistThickness},
+		fingers: [2]float64{fingersBreadth, fingersThickness},
+		wrist:   round("wrist circumference"), forearm: round("forearm circumference, flexed"),
 		upperArm: round("biceps circumference, flexed"),
-		hand:     short("hand length"), fore: short("radiale-stylion length"), upper: short("acromion-radiale length"),
+		hand:     short("hand length"), palmLength: short("palm length"), fore: short("radiale-stylion length"), upper: short("acromion-radiale length"),
 		closed: closedThickness / 2.,
 	}
 	// From the fingertip back to what the hand holds, the same from either length.
@@ -87,10 +95,11 @@ func (p person) of(h scene.Hand) person {
 		p.flats[i][0], p.flats[i][1] = p.flats[i][0]*thick, p.flats[i][1]*thick
 	}
 	p.fist = [2]float64{p.fist[0] * thick, p.fist[1] * thick}
+	p.fingers = [2]float64{p.fingers[0] * thick, p.fingers[1] * thick}
 	for _, r := range []*float64{&p.wrist, &p.forearm, &p.upperArm, &p.palm, &p.closed} {
 		*r *= thick
 	}
-	for _, l := range []*float64{&p.hand, &p.grip, &p.fore, &p.upper} {
+	for _, l := range []*float64{&p.hand, &p.palmLength, &p.grip, &p.fore, &p.upper} {
 		*l *= long
 	}
 	return p
@@ -102,6 +111,9 @@ type grasp struct {
 	lead, wrist        float64
 	breadth, thickness float64
 	round              bool // turns about the forearm: as a cylinder of breadth
+	// fingers is how far behind the point fingers of breadth tip, no more than the
+	// hand's, reach to the hand; 0: all of it is one section.
+	fingers, tip float64
 	// closed is how far from the point a ball of radius ball, inside the hand,
 	// has its middle at most.
 	ball, near float64
@@ -125,20 +137,30 @@ func (p person) grasps(at scene.Place) []grasp {
 	}
 	g := grasp{
 		breadth: p.fist[0], thickness: p.fist[1], wrist: p.grip, lead: p.grip,
-		ball: p.closed, near: 2 * p.closed, touch: p.fist[1] / 2,
+		ball: p.closed, near: 2 * p.closed, touch: p.fist[1] / 2, round: at.Task == scene.TaskTurn,
 	}
 	// Round a handle that swings the hand needs room as round an object so large.
-	if size := max(at.Size, at.Swing).MM(); size > largeObject {
+	size := max(at.Size, at.Swing).MM()
+	if size > largeObject {
 		g.thickness = max(g.thickness, size+2*objectRoom)
 		g.breadth = max(g.breadth, g.thickness)
 		g.lead = max(g.lead, size/2+objectRoom)
 		g.touch = max(g.touch, size/2+objectRoom)
 		g.near += size / 2
 	}
-	if at.Task == scene.TaskTurn {
-		g.round = true
+	gs := []grasp{g}
+	// Small things are turned and held by the fingertips, plugs and what lifts off
+	// by the fingers.
+	if small := size > 0 && size <= largeObject; small || at.Task == scene.TaskPlug || at.Task == scene.TaskLift {
+		f := grasp{
+			breadth: p.fingers[0], thickness: max(p.fingers[1], size+fingersRoom),
+			wrist: p.hand - fingertip, lead: fingertip, round: at.Task == scene.TaskTurn,
+			ball: p.palm, near: p.hand, touch: p.hand - p.palmLength,
+			fingers: p.hand - p.palmLength - fingertip, tip: min(p.fingers[0], size+fingersRoom),
+		}
+		gs = append(gs, f)
 	}
-	return []grasp{g}
+	return gs
 }
 
 // length returns how much arm there is from the point of g to the shoulder.

@@ -70,32 +70,29 @@ func (q *asked) person() person {
 func (q *asked) decide(ctx context.Context, at scene.Place, p person) Result {
 	gs := p.grasps(at)
 	r := Result{Spare: never, ArmUsed: never, Arm: mm(p.length(gs[0])), Seen: seen(q.s, q.worlds, q.gone, at)}
-	best := q.best(ctx, at, &p, gs)
-	if best != nil && q.judge(best, &p).Rank() == verdict.OK.Rank() {
+	if best := q.best(ctx, at, &p, gs); best != nil {
 		q.tell(&r, best, &p, at)
-		return r
+	} else {
+		q.deny(&r, at, &p, gs)
 	}
-	// A posture that is tight is one, so that there is no proof of a no.
-	if best != nil {
-		q.tell(&r, best, &p, at)
-		return r
-	}
-	q.deny(&r, at, &p, gs)
 	return r
 }
 
-// best returns the best posture through any opening; nil for none.
+// best returns the best posture through any opening, straight in or else with a
+// turn on the way; nil for none.
 func (q *asked) best(ctx context.Context, at scene.Place, p *person, gs []grasp) *posture {
 	var best *posture
-	for _, w := range q.worlds {
-		for _, g := range gs {
-			k := seeker{world: w, person: p, place: at, grasp: g, point: at.At}
-			found := k.hands(ctx)
-			if found != nil && found.better(best) {
-				best = found
-			}
-			if best != nil && q.judge(best, p) == verdict.OK {
-				return best
+	for _, look := range []seek{(*seeker).straightIn, (*seeker).turned} {
+		for _, w := range q.worlds {
+			for _, g := range gs {
+				k := seeker{world: w, person: p, place: at, grasp: g, point: at.At}
+				found := k.hands(ctx, look)
+				if found != nil && found.better(best) {
+					best = found
+				}
+				if best != nil && q.judge(best, p) == verdict.OK {
+					return best
+				}
 			}
 		}
 	}
@@ -158,16 +155,16 @@ func (q *asked) deny(r *Result, at scene.Place, p *person, gs []grasp) {
 const lengthsTold = 1e6
 
 // hands looks for a posture of as many hands as the place needs.
-func (k *seeker) hands(ctx context.Context) *posture {
+func (k *seeker) hands(ctx context.Context, look seek) *posture {
 	if k.place.Hands < 2 {
-		return k.seek(ctx)
+		return look(k, ctx)
 	}
 	var best *posture
 	for _, along := range []r3.Vec{k.right, k.out} {
 		if along.Z != 0 {
 			along = r3.Vec{Y: 1}
 		}
-		if p := k.pair(ctx, along); p != nil && p.better(best) {
+		if p := k.pair(ctx, look, along); p != nil && p.better(best) {
 			best = p
 		}
 		if best != nil && best.room.beyond >= 0 {
@@ -182,24 +179,21 @@ func (k *seeker) hands(ctx context.Context) *posture {
 const mostApart = 400
 
 // pair looks for two hands on opposite sides of what is held.
-func (k *seeker) pair(ctx context.Context, along r3.Vec) *posture {
+func (k *seeker) pair(ctx context.Context, look seek, along r3.Vec) *posture {
 	place := k.place
 	place.Size = 0
-	g := k.grasp
-	if gs := k.person.grasps(place); len(gs) > 0 {
-		g = gs[0]
-	}
+	g := k.person.grasps(place)[0]
 	half := max(k.place.Size.MM()/2, g.breadth/2+1)
 	one, two := *k, *k
 	one.grasp, two.grasp = g, g
 	one.point = r3.Sub(k.point, r3.Scale(half, along))
 	two.point = r3.Add(k.point, r3.Scale(half, along))
-	a := one.seek(ctx)
+	a := look(&one, ctx)
 	if a == nil {
 		return nil
 	}
-	two.more = append([]solid.Solid{a.hand, a.comes}, append(a.fore[:], a.upper[:]...)...)
-	b := two.seek(ctx)
+	two.more = append(append(a.lower(), a.comes), a.upper[:]...)
+	b := look(&two, ctx)
 	if b == nil || r3.Norm(r3.Sub(a.shoulder, b.shoulder)) > mostApart {
 		return nil
 	}
@@ -215,8 +209,10 @@ func (p *posture) shapes(place, which string) []scene.Part {
 	part := func(name string, s solid.Solid) scene.Part {
 		return scene.Part{Name: of + "/" + which + name, Of: of, Role: scene.RoleArm, Solid: s, Sure: s}
 	}
-	return []scene.Part{
-		part("hand", p.hand), part("wrist", p.fore[0]), part("forearm", p.fore[1]),
-		part("elbow", p.upper[0]), part("upper arm", p.upper[1]),
+	var parts []scene.Part
+	for i, s := range p.hand {
+		parts = append(parts, part([]string{"hand", "palm"}[i], s))
 	}
+	return append(parts, part("wrist", p.fore[0]), part("forearm", p.fore[1]),
+		part("elbow", p.upper[0]), part("upper arm", p.upper[1]))
 }

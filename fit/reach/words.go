@@ -144,7 +144,7 @@ func (q *asked) summary(at scene.Place, r Result) string {
 		if r.Spare < q.s.Tape {
 			spare += fmt.Sprintf(", and a measurement may be off by %s", u.Fine(q.s.Tape))
 		}
-		text := fmt.Sprintf("%s %s to it %s; %s; %s of %s of arm inside", hand, gets, r.Way, spare, u.AtMost(r.ArmUsed), u.AtLeast(r.Arm))
+		text := fmt.Sprintf("%s %s to it %s; %s; %s of %s of arm inside", hand, gets, r.Way, spare, u.Length(r.ArmUsed), u.Length(r.Arm))
 		return text + q.eye(r)
 	case verdict.No:
 		return hand + " does not get to it: " + q.reason(r) + q.eye(r)
@@ -209,6 +209,9 @@ func (q *asked) words(part string) string {
 	}
 	if name == "" {
 		return of
+	}
+	if _, door := q.s.Cabinet.Opening(of); door {
+		return "the " + name + " of the " + of
 	}
 	return of + "'s " + name
 }

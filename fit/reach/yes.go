@@ -13,6 +13,9 @@ import (
 	"undercroft/scene/solid"
 )
 
+// contact is how near 0 room counts as touching, in mm.
+const contact = 1e-3
+
 // Room to spare is measured up to this, in mm; above it nobody needs to know more.
 const plenty = 25.0
 
@@ -57,29 +60,26 @@ func (k *seeker) touched(p scene.Part) bool { return on(k.place, p) }
 
 func (k *seeker) untouched(p scene.Part) bool { return !on(k.place, p) }
 
-// seek returns the best verified posture; nil where it finds none.
-func (k *seeker) seek(ctx context.Context) *posture {
+// A seek looks for the best verified posture of one hand; nil where it finds none.
+type seek func(*seeker, context.Context) *posture
+
+// straightIn looks for a posture into which hand and forearm come along their
+// own axis.
+func (k *seeker) straightIn(ctx context.Context) *posture {
 	var best *posture
-	take := func(p *posture) bool {
-		if p != nil && p.better(best) {
-			best = p
-		}
-		return best != nil && best.room.beyond >= plenty || ctx.Err() != nil
-	}
 	found := k.aims(k.point)
-	for i := 0; i < len(found) && i < eased; i++ {
+	for i := 0; i < len(found) && i < eased && ctx.Err() == nil; i++ {
 		h := k.ease(found[i])
-		if h.room.free < 0 {
+		if h.room.free < -contact {
 			continue
 		}
-		if take(k.complete(h)) {
-			return best
+		if p := k.complete(h); p != nil && p.better(best) {
+			best = p
+		}
+		if best != nil && best.room.beyond >= plenty {
+			break
 		}
 	}
-	if best != nil && best.room.beyond >= 0 {
-		return best
-	}
-	take(k.turned(ctx))
 	return best
 }
 
@@ -169,7 +169,12 @@ func (k *seeker) straight(a *arm, enough float64) room {
 
 // still returns the room about hand and forearm where they are.
 func (k *seeker) still(a *arm, enough float64) room {
-	r := k.about(a.hand, enough, k.touched)
+	r := allFree
+	for _, s := range a.hand {
+		if r = r.and(k.about(s, enough, k.touched)); r.beyond < enough {
+			return r
+		}
+	}
 	for _, s := range a.fore {
 		if r.beyond < enough {
 			return r
@@ -181,7 +186,7 @@ func (k *seeker) still(a *arm, enough float64) room {
 	}
 	r = r.and(k.about(a.palm, enough, k.untouched))
 	for _, m := range k.more {
-		for _, s := range []solid.Solid{a.hand, a.fore[0], a.fore[1]} {
+		for _, s := range a.lower() {
 			d := solid.Distance(s, m).Low
 			r = r.and(room{d, d, nil})
 		}
@@ -223,46 +228,52 @@ func (k *seeker) complete(h held) *posture {
 // finish adds to hand and forearm, that come along path and have at most so
 // much room, an upper arm and a person outside, and verifies all of it.
 func (k *seeker) finish(a arm, path solid.Path, most room) *posture {
-	shown, ok := k.verified(&a, path)
-	if !ok {
-		return nil
-	}
-	shown = shown.and(most)
-	if shown.free < 0 {
-		return nil
-	}
-	var best *posture
+	var uppers []posture
+	face := r3.Dot(k.target([2]float64{0.5, 0.5}), k.out)
 	for i, toward := range k.directions(a.axis) {
 		b := k.person.raise(a, toward)
-		if r3.Dot(b.shoulder, k.out) < r3.Dot(k.target([2]float64{0.5, 0.5}), k.out) {
+		if r3.Dot(b.shoulder, k.out) < face-contact {
 			continue
 		}
-		least := 0.0
-		if best != nil {
-			least = best.room.beyond
-		}
-		r := k.upperRoom(&b, least)
-		if r.free < 0 || r.beyond < least && best != nil {
-			continue
-		}
-		if !holds(k.outside, b.elbow) {
-			// Outside the elbow bends as it likes.
-		} else if r = r.and(k.follows(&b, path)); r.free < 0 {
+		r := k.upperRoom(&b, 0)
+		if r.free < -contact {
 			continue
 		}
 		kneel, fits := k.stands(&b)
 		if !fits {
 			continue
 		}
-		p := &posture{arm: b, world: k.world, room: shown.and(r), bent: i > 0, kneel: kneel}
-		if p.better(best) {
-			best = p
-		}
-		if best.room.beyond >= min(shown.beyond, plenty) {
-			break
+		uppers = append(uppers, posture{arm: b, world: k.world, room: r, bent: i > 0, kneel: kneel})
+		if min(r.beyond, plenty) >= min(most.beyond, plenty) {
+			break // it is not what there is least room for
 		}
 	}
-	return best
+	if len(uppers) == 0 {
+		return nil
+	}
+	shown, ok := k.verified(&a, path, most.free)
+	if !ok {
+		return nil
+	}
+	shown = shown.and(most)
+	if shown.free < -contact {
+		return nil
+	}
+	slices.SortStableFunc(uppers, func(a, b posture) int {
+		return cmp.Compare(min(b.room.beyond, shown.beyond), min(a.room.beyond, shown.beyond))
+	})
+	for i := range uppers {
+		p := &uppers[i]
+		// Outside the elbow bends as it likes.
+		if holds(k.outside, p.elbow) {
+			p.room = p.room.and(k.follows(&p.arm, path))
+		}
+		if p.room.free >= -contact {
+			p.room = p.room.and(shown)
+			return p
+		}
+	}
+	return nil
 }
 
 // directions returns where the upper arm may go from the elbow: straight on
@@ -290,8 +301,8 @@ func (k *seeker) directions(axis r3.Vec) []r3.Vec {
 func (k *seeker) upperRoom(a *arm, enough float64) room {
 	r := allFree
 	for _, s := range a.upper {
-		r = r.and(k.about(s, min(enough, 0), nil))
-		if r.free < 0 {
+		r = r.and(k.about(s, min(enough, -contact), nil))
+		if r.free < -contact {
 			return r
 		}
 		for _, m := range k.more {
@@ -302,8 +313,9 @@ func (k *seeker) upperRoom(a *arm, enough float64) room {
 	return r
 }
 
-// verified proves how much room hand and forearm keep along the path.
-func (k *seeker) verified(a *arm, path solid.Path) (room, bool) {
+// verified proves how much room hand and forearm keep along the path; more than
+// enough is not told apart.
+func (k *seeker) verified(a *arm, path solid.Path, enough float64) (room, bool) {
 	var all, others, touched []solid.Solid
 	var tapes, touchedTapes float64
 	tapes = math.Inf(-1)
@@ -324,8 +336,8 @@ func (k *seeker) verified(a *arm, path solid.Path) (room, bool) {
 		body   []solid.Solid
 		others []solid.Solid
 		tape   float64
-	}{{[]solid.Solid{a.hand}, others, tapes}, {a.fore[:], all, tapes}, {[]solid.Solid{a.palm}, touched, touchedTapes}} {
-		m, err := verify.Measure(c.body, path, c.others, plenty+c.tape)
+	}{{a.hand, others, tapes}, {a.fore[:], all, tapes}, {[]solid.Solid{a.palm}, touched, touchedTapes}} {
+		m, err := verify.Measure(c.body, path, c.others, min(enough, plenty)+c.tape)
 		if err != nil {
 			return r, false
 		}
