@@ -93,12 +93,24 @@ func (p *posed) along(e *easer, l *space.Lattice, way []space.Cross) solid.Path 
 		}
 	}
 	poses := []solid.Pose{p.poseAt(l, now)}
+	here := last.Rect
 	for _, w := range slices.Backward(way) {
 		next := spot{w.Angles, r3.Vec{Y: w.Y}}
 		next.at.X, next.at.Z = w.Rect.Inset(1).Near(now.at.X, now.at.Z)
 		if next == now {
 			continue
 		}
+		if both := here.Meet(w.Rect); !both.Empty() && !e.clear(p.poseAt(l, now), p.poseAt(l, next)) {
+			// Out of a deep place: first to what both have in common, then on.
+			side := now
+			side.at.X, side.at.Z = both.Inset(1).Near(now.at.X, now.at.Z)
+			if side != now {
+				poses = p.join(poses, e, l, now, side, halvings)
+				now = side
+				next.at.X, next.at.Z = side.at.X, side.at.Z
+			}
+		}
+		here = w.Rect
 		poses = p.join(poses, e, l, now, next, halvings)
 		now = next
 	}
