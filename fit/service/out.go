@@ -49,15 +49,12 @@ func takingOut(ctx context.Context, s *scene.Scene, known []verdict.Finding) ver
 		}
 	}
 	out.Checks = append(out.Checks, g.bringing().order())
-	out.Cautions = cautions
+	out.Cautions = []string{caution}
 	return out
 }
 
-// cautions go with taking out: common practice, no source.
-var cautions = []string{
-	"Taking out: pump and heater off and unplugged first, valves shut, a towel over cords and outlets; let things drip over the sump.",
-	"Wet glass is slippery, and a thing full of water heavy: empty it where it stands. What weighs over 20 lb two people lift.",
-}
+// caution goes with taking out: common practice, no source.
+const caution = "Before anything is taken out: pump and heater unplugged, valves shut, what holds water emptied where it stands. Wet glass is slippery."
 
 // finding says whether and how a thing comes out.
 func (g *graph) finding(t scene.Thing, some, hope peeling) verdict.Finding {
@@ -76,7 +73,7 @@ func (g *graph) finding(t scene.Thing, some, hope peeling) verdict.Finding {
 		f.Measures = g.measures(unbounded(), nil)
 		f.Again = "measure again where it stands, and what stands round it"
 	default:
-		g.staysIn(&f, t, goal, hope)
+		g.staysIn(&f, goal, hope)
 	}
 	g.hardPipe(&f, t)
 	return f
@@ -263,51 +260,54 @@ func (g *graph) between(goal set, other string) []scene.Mark {
 }
 
 // staysIn fills in the proof that a thing does not come out.
-func (g *graph) staysIn(f *verdict.Finding, t scene.Thing, goal set, hope peeling) {
+func (g *graph) staysIn(f *verdict.Finding, goal set, hope peeling) {
 	f.Verdict = verdict.No
-	margin := verdict.Margin{Lo: unit.Length(math.Inf(-1)), Hi: unit.Length(math.Inf(1))}
-	var by, locked []string
+	margin := unbounded()
+	by := []string{} // what is in the way
+	whatever := true // nothing that comes out before it helps
 	reason := ""
 	for i, in := range goal {
 		if !in || hope.out[i] {
 			continue
 		}
-		for j, needed := range g.pieces[i].needs {
-			if needed && !hope.out[j] && !slices.Contains(locked, g.pieces[j].thing.Name) && !goal[j] {
-				locked = append(locked, g.pieces[j].thing.Name)
+		a, free := g.stuck(i, hope.out, g.s.Display != nil)
+		if !free {
+			for j, needed := range g.pieces[i].needs {
+				if n := g.pieces[j].thing.Name; needed && !hope.out[j] && !goal[j] && !slices.Contains(by, n) {
+					by, reason = append(by, n), "it cannot be moved before "+list(append(slices.Clone(by), n))+", which "+stays(len(by)+1)+" in it"
+					whatever = false
+				}
 			}
-		}
-		if !g.pieces[i].needs.within(hope.out) {
 			continue
 		}
-		a := g.decide(i, hope.out, g.s.Display != nil)
 		margin.Hi = min(margin.Hi, a.margin.Hi)
 		reason = a.reason
+		whatever = whatever && a.used.count() == 0
 		for _, n := range a.with {
 			if !slices.Contains(by, n) {
 				by = append(by, n)
 			}
 		}
 	}
-	f.Measures = append(g.measures(margin, nil), verdict.Measure{Key: "locked_by", Value: append([]string{}, slices.Concat(by, locked)...)})
+	lock := g.loop(goal, hope.out, g.s.Display != nil)
+	f.Measures = append(g.measures(margin, nil),
+		verdict.Measure{Key: "locked_by", Value: by},
+		verdict.Measure{Key: "lock_each_other", Value: lock})
+	f.Summary = "does not come out: "
 	switch {
-	case len(locked) > 0:
-		f.Summary = "does not come out: " + list(locked) + ", which " + is(len(locked)) + " in it, " + stays(len(locked)) + " in"
 	case reason != "":
-		f.Summary = "does not come out: " + reason
-	case len(by) > 0:
-		f.Summary = "does not come out past " + list(by) + ": shown impossible, whatever else is taken out first"
+		f.Summary += reason
+	case whatever && len(by) == 0:
+		f.Summary += "shown impossible, whatever else is taken out first"
+	case whatever:
+		f.Summary += "shown impossible past " + list(by) + ", whatever else is taken out first"
 	default:
-		f.Summary = "does not come out: shown impossible, whatever else is taken out first"
+		f.Summary += "shown impossible past " + list(by)
 	}
-	if loop := g.loop(goal, hope.out, g.s.Display != nil); len(loop) > 1 {
-		f.Summary += "; " + list(loop) + " lock each other in"
-		f.Measures = append(f.Measures, verdict.Measure{Key: "lock_each_other", Value: loop})
+	if len(lock) > 1 {
+		f.Summary += "; " + list(lock) + " lock each other in"
 	}
 	f.Again = "measure again where it stands, and the free width and height of the opening"
-	if slices.Contains(by, t.Name) {
-		return
-	}
 	for _, n := range by {
 		if m := g.between(goal, n); m != nil {
 			m[0].Label = "in the way"
@@ -315,6 +315,25 @@ func (g *graph) staysIn(f *verdict.Finding, t scene.Thing, goal set, hope peelin
 			return
 		}
 	}
+	for i, in := range goal {
+		if in {
+			p := g.pieces[i].rests[0]
+			m := middle(p.Solid.Bounds())
+			f.Marks = []scene.Mark{{From: m, To: m, Label: "stays in", Parts: []string{p.Name}}}
+			return
+		}
+	}
+}
+
+// stuck returns why piece i does not come out when those of out are. Where
+// something must be out before it that is not, it is asked as if all were: what
+// then holds it, holds it anyhow; else it is not free to be asked.
+func (g *graph) stuck(i int, out set, display bool) (a answer, free bool) {
+	if g.pieces[i].needs.within(out) {
+		return g.decide(i, out, display), true
+	}
+	a = g.decide(i, union(out, g.freest(i)), display)
+	return a, a.verdict == verdict.No
 }
 
 // loop returns the things of those left that keep each other in, beginning with
@@ -328,8 +347,7 @@ func (g *graph) loop(from, out set, display bool) []string {
 				continue
 			}
 			by := without(g.pieces[i].needs, out)
-			if g.pieces[i].needs.within(out) {
-				a := g.decide(i, out, display)
+			if a, free := g.stuck(i, out, display); free {
 				by = a.used
 			}
 			for j, in := range by {
