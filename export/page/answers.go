@@ -69,7 +69,7 @@ func (b *builder) goesIn(add func(question, sign string, lines ...string)) {
 		case f.Verdict == verdict.OK || f.Verdict == verdict.Tight:
 			fine[f.Verdict] = append(fine[f.Verdict], name)
 		default:
-			add("Does "+name+" go in?", f.Verdict.String(), f.Summary)
+			add("And "+name+"?", f.Verdict.String(), f.Summary)
 		}
 	}
 	for _, v := range []verdict.Verdict{verdict.OK, verdict.Tight} {

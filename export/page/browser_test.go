@@ -5,6 +5,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -59,6 +60,7 @@ type tab struct {
 	mu       sync.Mutex
 	errors   []string
 	requests []string
+	pages    []string // addresses that may be asked for
 }
 
 // media are what a browser tells a page of its user.
@@ -89,7 +91,7 @@ func open(t *testing.T, html []byte, width, height int64, m media) *tab {
 	}
 	ctx, cancel := chromedp.NewContext(browser)
 	t.Cleanup(cancel)
-	b := &tab{t: t, ctx: ctx}
+	b := &tab{t: t, ctx: ctx, pages: []string{"file://" + file}}
 	b.do(chromedp.Navigate("about:blank"))
 	limited, stop := context.WithTimeout(ctx, time.Minute)
 	t.Cleanup(stop)
@@ -120,7 +122,7 @@ func open(t *testing.T, html []byte, width, height int64, m media) *tab {
 			t.Errorf("the browser complains: %s", e)
 		}
 		for _, r := range b.requests {
-			if r != "file://"+file && !strings.HasPrefix(r, "data:") {
+			if !slices.Contains(b.pages, r) && !strings.HasPrefix(r, "data:") {
 				t.Errorf("the page asks for %s", r)
 			}
 		}
@@ -129,6 +131,13 @@ func open(t *testing.T, html []byte, width, height int64, m media) *tab {
 		}
 	})
 	return b
+}
+
+// allow lets the tab ask for one more page.
+func (b *tab) allow(url string) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.pages = append(b.pages, url)
 }
 
 // hear keeps what the browser says.

@@ -73,7 +73,6 @@ type finding struct {
 	Label   string
 	Summary string
 	Place   int // its number in the picture that turns; 0 for none
-	Moves   []string
 	Again   string
 	Figure  *figure
 }
@@ -94,9 +93,6 @@ func (b *builder) families() []family {
 			one := finding{
 				ID: fmt.Sprintf("finding-%d", i+1), Verdict: f.Verdict, Label: text.Label(f.ID), Summary: f.Summary,
 				Place: b.numberOf[i], Figure: b.figures[pictureOf(i)],
-			}
-			if f.Verdict == verdict.OK || f.Verdict == verdict.Tight {
-				one.Moves = moves(f)
 			}
 			if f.Verdict != verdict.OK || sure && f.ID == least.ID {
 				one.Again = again(f)

@@ -577,15 +577,12 @@ class Viewer {
 }
 
 async function start() {
-  const text = byId("model").textContent.trim();
-  if (!text) return;
-  let renderer;
-  try {
-    renderer = new WebGLRenderer({ antialias: true, canvas: byId("canvas"), powerPreference: "low-power" });
-  } catch {
-    return; // no WebGL: the still picture stays
-  }
+  const canvas = byId("canvas");
+  const context = canvas.getContext("webgl2", { antialias: true, powerPreference: "low-power" });
+  if (!context) return; // the still picture stays
+  const renderer = new WebGLRenderer({ canvas, context });
   renderer.localClippingEnabled = true;
+  const text = byId("model").textContent.trim();
   const bytes = Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
   const gltf = await new GLTFLoader().parseAsync(bytes.buffer, "");
   document.body.classList.add("turns");
