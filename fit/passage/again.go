@@ -1,8 +1,21 @@
 package passage
 
-import "undercroft/scene/unit"
+import (
+	"context"
+
+	"undercroft/scene/unit"
+)
 
 // Near is how far from rest, along each axis, the places are that a passage
 // counts as being there, turned as at rest. A no that rests on a proof holds for
 // every such place.
 const Near unit.Length = near
+
+type briefKey struct{}
+
+// Briefly returns a context in which jobs are decided without the longest
+// searches and proofs: for one of many plans that are tried. What is found is as
+// sure as ever; more is left unsure.
+func Briefly(ctx context.Context) context.Context { return context.WithValue(ctx, briefKey{}, true) }
+
+func brief(ctx context.Context) bool { return ctx.Value(briefKey{}) != nil }

@@ -266,6 +266,10 @@ func (j *Job) decide(ctx context.Context) Way {
 		}
 	}
 	for _, m := range []mesh{coarse, medium, fine} {
+		if m == fine && brief(ctx) {
+			w.Reason = "no way found by a brief search, and not shown impossible"
+			return w.judged()
+		}
 		if f, ok := p.search(ctx, sliver, m); ok {
 			w.take(p.widened(ctx, f, target))
 			return w.judged()
