@@ -129,11 +129,12 @@ func (c *checker) pocket(p *Pocket) error {
 		}
 		return in[p.index(at)]
 	}
+	strides := [3]int{1, p.Count[0], p.Count[0] * p.Count[1]}
 	for i, b := range in {
 		if !b {
 			continue
 		}
-		at := [3]int{i % p.Count[0], i / p.Count[0] % p.Count[1], i / p.Count[0] / p.Count[1]}
+		at := [3]int{i % p.Count[0], i / strides[1] % p.Count[1], i / strides[2]}
 		if !(p.From[1]+float64(at[1])*p.Edge > -p.Radius+rounding) {
 			return errors.New("the pocket holds places outside")
 		}
@@ -141,7 +142,9 @@ func (c *checker) pocket(p *Pocket) error {
 			for _, step := range [2]int{-1, 1} {
 				beside := at
 				beside[k] += step
-				if !has(beside) && !c.shut(p, beside) {
+				inGrid := beside[k] >= 0 && beside[k] < p.Count[k]
+				held := inGrid && in[i+step*strides[k]]
+				if !held && !c.shut(p, beside) {
 					return fmt.Errorf("the pocket is open from cube %v to %v", at, beside)
 				}
 			}

@@ -168,3 +168,38 @@ func BenchmarkMeasure(b *testing.B) {
 		}
 	}
 }
+
+// A path on which one point of the body, for one moment, is in something tiny is
+// refused, wherever that is.
+func TestTinyObstacles(t *testing.T) {
+	t.Parallel()
+	r := rand.New(rand.NewPCG(11, 4))
+	vec := func(s float64) r3.Vec {
+		return r3.Vec{X: s * (r.Float64() - 0.5), Y: s * (r.Float64() - 0.5), Z: s * (r.Float64() - 0.5)}
+	}
+	kept := 0
+	for i := range 300 {
+		b := r3.Box{Min: r3.Vec{X: -40 - 60*r.Float64(), Y: -30, Z: -20}, Max: r3.Vec{X: 50, Y: 20 + 50*r.Float64(), Z: 30}}
+		body := solid.Box(b)
+		path := solid.Path{Ref: vec(80)}
+		for range 3 {
+			path.Poses = append(path.Poses, solid.Pose{Turn: solid.Turned(vec(1), 2.5*r.Float64()), Shift: vec(400)})
+		}
+		leg, at := r.IntN(2), r.Float64()
+		v := body.Vertices()[r.IntN(8)]
+		p := path.At(leg, at).Apply(v)
+		d := 0.05 + 0.2*r.Float64()
+		tiny := box(p.X-d, p.Y-d, p.Z-d, p.X+d, p.Y+d, p.Z+d)
+		for _, need := range []float64{0, -d / 4} {
+			if err := verify.Keeps([]solid.Solid{body}, path, []solid.Solid{tiny}, need); err == nil {
+				t.Errorf("path %d: a corner is in a box of %.2f mm at %.4f of leg %d, and %v are kept", i, 2*d, at, leg, need)
+			}
+		}
+		if err := verify.Keeps([]solid.Solid{body}, path, []solid.Solid{tiny}, -300); err == nil {
+			kept++
+		}
+	}
+	if kept == 0 {
+		t.Error("nothing is ever found clear")
+	}
+}
