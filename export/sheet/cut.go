@@ -260,7 +260,7 @@ func (c *cutting) strip(p pen, from, to float64, k, n int) {
 		if b.Raised {
 			text += ", up " + c.say(b.Up)
 		}
-		p.text(x(lo), 7.2, small, left, text)
+		p.text(min(x(lo), bodyWidth-4-width(text, small)), 7.2, small, left, text)
 	}
 	p.text(x(to)/2, foot+9, small, centre, fmt.Sprintf("strip %d of %d", k, n))
 }

@@ -64,7 +64,8 @@ type placedDimension struct {
 	number   block
 }
 
-// arranged places dimensions round a block that the view covers.
+// arranged places dimensions round a block that the view covers, so that no
+// number lies on another.
 func arranged(all []measured, view block) []placedDimension {
 	var out []placedDimension
 	for _, upright := range []bool{false, true} {
@@ -75,7 +76,7 @@ func arranged(all []measured, view block) []placedDimension {
 					side = append(side, m)
 				}
 			}
-			out = append(out, lanesOf(side, view)...)
+			out = lanesOf(out, side, view)
 		}
 	}
 	return out
@@ -89,48 +90,53 @@ func (m measured) ends() (lo, hi float64) {
 	return min(m.a.x, m.b.x), max(m.a.x, m.b.x)
 }
 
-// lanesOf places the dimensions of one side.
-func lanesOf(side []measured, view block) []placedDimension {
+// lanesOf adds the dimensions of one side to those that are placed.
+func lanesOf(out []placedDimension, side []measured, view block) []placedDimension {
 	length := func(m measured) float64 { lo, hi := m.ends(); return hi - lo }
 	slices.SortStableFunc(side, func(a, b measured) int {
 		lo, _ := a.ends()
 		other, _ := b.ends()
 		return cmp.Or(cmp.Compare(length(a), length(b)), cmp.Compare(lo, other))
 	})
-	var out []placedDimension
-	taken := [][]interval{}
+	var taken [][]interval // of each lane
 	for _, m := range side {
 		p := m.placed()
-		covers := interval{min(p.lineFrom, p.numberAt-width(p.text, normal)/2), max(p.lineTo, p.numberAt+width(p.text, normal)/2)}
-		k := 0
-		for ; k < len(taken); k++ {
-			if !slices.ContainsFunc(taken[k], func(o interval) bool { return covers.from < o.to-0.01 && o.from < covers.to-0.01 }) {
+		half := width(p.text, normal) / 2
+		covers := interval{min(p.lineFrom, p.numberAt-half), max(p.lineTo, p.numberAt+half)}
+		for k := 0; ; k++ {
+			if k == len(taken) {
+				taken = append(taken, nil)
+			}
+			p.inLane(k, view)
+			if !slices.ContainsFunc(taken[k], func(o interval) bool { return covers.from < o.to-0.01 && o.from < covers.to-0.01 }) &&
+				!slices.ContainsFunc(out, func(o placedDimension) bool { return o.number.meets(p.number) }) {
+				taken[k] = append(taken[k], covers)
 				break
 			}
-		}
-		if k == len(taken) {
-			taken = append(taken, nil)
-		}
-		taken[k] = append(taken[k], covers)
-		off := firstLane + laneApart*float64(k)
-		switch {
-		case m.upright && m.far:
-			p.at = view.x2 + off
-		case m.upright:
-			p.at = view.x1 - off
-		case m.far:
-			p.at = view.y2 + off
-		default:
-			p.at = view.y1 - off
-		}
-		if m.upright {
-			p.number = upwardBlock(p.at-over, p.numberAt, normal, p.text)
-		} else {
-			p.number = textBlock(p.numberAt, p.at-over, normal, centre, p.text)
 		}
 		out = append(out, p)
 	}
 	return out
+}
+
+// inLane puts the dimension into a lane beside a view.
+func (p *placedDimension) inLane(k int, view block) {
+	off := firstLane + laneApart*float64(k)
+	switch {
+	case p.upright && p.far:
+		p.at = view.x2 + off
+	case p.upright:
+		p.at = view.x1 - off
+	case p.far:
+		p.at = view.y2 + off
+	default:
+		p.at = view.y1 - off
+	}
+	if p.upright {
+		p.number = upwardBlock(p.at-over, p.numberAt, normal, p.text)
+		return
+	}
+	p.number = textBlock(p.numberAt, p.at-over, normal, centre, p.text)
 }
 
 // placed decides where arrows and number of a dimension are along its line:
@@ -159,7 +165,7 @@ func (m measured) placed() placedDimension {
 }
 
 // draw draws the dimension. Its extension lines keep off the numbers of others.
-func (p placedDimension) draw(to pen, numbers []block) {
+func (p *placedDimension) draw(to pen, numbers []block) {
 	on := func(t float64) point {
 		if p.upright {
 			return point{p.at, t}
@@ -178,7 +184,7 @@ func (p placedDimension) draw(to pen, numbers []block) {
 			continue
 		}
 		end = point{end.x + d.x/n*past, end.y + d.y/n*past}
-		for _, piece := range clear(from, end, numbers) {
+		for _, piece := range offBlocks(from, end, numbers) {
 			to.lines(narrow, piece[0], piece[1])
 		}
 	}
@@ -200,9 +206,9 @@ func (p placedDimension) draw(to pen, numbers []block) {
 	to.text(p.numberAt, p.at-over, normal, centre, p.text)
 }
 
-// clear returns what of a line is not in any block, with a little room about
+// offBlocks returns what of a line is not in any block, with a little room about
 // each.
-func clear(a, b point, blocks []block) [][2]point {
+func offBlocks(a, b point, blocks []block) [][2]point {
 	var dark []interval
 	for _, o := range blocks {
 		const room = 0.4

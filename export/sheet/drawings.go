@@ -58,6 +58,7 @@ func Drawings(s *scene.Scene, f Figures) ([]Drawing, error) {
 	for i, pg := range cabinetViews(s) {
 		add([]string{"front", "top", "side"}[i], pg.Title, pg)
 	}
+	add("things", "Sizes and places of what stands in the cabinet", thingsPages(s)...)
 	if pg, err := sectionPage(s, f.Water); err == nil {
 		add("levels", "The sump cut along the flow, with levels and pen marks", pg)
 	} else if !errors.Is(err, errNoSump) {

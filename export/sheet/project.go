@@ -137,10 +137,11 @@ func (c *cover) hides(e edge) (interval, bool) {
 		return interval{}, false
 	}
 	far := c.box.Max.Z - min(e.a.Z, e.b.Z) + 1
-	region := []point{{0, 0}, {1, 0}, {1, far}, {0, far}}
+	var space [2][16]point
+	region, spare := append(space[0][:0], point{0, 0}, point{1, 0}, point{1, far}, point{0, far}), space[1][:0]
 	d := r3.Sub(e.b, e.a)
 	for _, p := range c.planes {
-		region = clipped(region, r3.Dot(p.n, d), p.n.Z, p.d-grazing-r3.Dot(p.n, e.a))
+		region, spare = clipped(spare[:0], region, r3.Dot(p.n, d), p.n.Z, p.d-grazing-r3.Dot(p.n, e.a)), region
 		if len(region) < 3 {
 			return interval{}, false
 		}
@@ -152,9 +153,8 @@ func (c *cover) hides(e edge) (interval, bool) {
 	return i, i.to > i.from
 }
 
-// clipped returns the part of a convex outline where u·x + v·y ≤ w.
-func clipped(outline []point, u, v, w float64) []point {
-	var out []point
+// clipped appends to out the part of a convex outline where u·x + v·y ≤ w.
+func clipped(out, outline []point, u, v, w float64) []point {
 	for i, a := range outline {
 		b := outline[(i+1)%len(outline)]
 		da, db := u*a.x+v*a.y-w, u*b.x+v*b.y-w

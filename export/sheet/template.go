@@ -58,8 +58,8 @@ func Templates(s *scene.Scene) []Drawing {
 		patterns = append(patterns, holePattern(s, i))
 	}
 	var out []Drawing
-	for _, p := range patterns {
-		out = append(out, p.tiled(s)...)
+	for i := range patterns {
+		out = append(out, patterns[i].tiled(s)...)
 	}
 	return out
 }
@@ -85,7 +85,7 @@ func footprint(s *scene.Scene) pattern {
 		p.box(narrow, at(b.Min.X, b.Max.Y), at(b.Max.X, b.Min.Y))
 	}
 	in := s.Sump.Inside()
-	p.box(hidden, at(in.Min.X, in.Max.Y), at(in.Max.X, in.Min.Y))
+	p.box(narrow, at(in.Min.X, in.Max.Y), at(in.Max.X, in.Min.Y))
 	return p
 }
 
@@ -122,13 +122,13 @@ func holePattern(s *scene.Scene, i int) pattern {
 // right, and the whole.
 func (p *pattern) frame(sides [4]string, whole string) {
 	p.box(outline, point{}, point{p.wide, p.high})
-	const in = 9.0
+	const in = 22.0 // clear of glass and hinges
 	p.labels = []label{
 		{point{p.wide / 2, in}, sides[0]},
 		{point{p.wide / 2, p.high - in}, sides[1]},
 		{point{in, p.high / 2}, sides[2]},
 		{point{p.wide - in, p.high / 2}, sides[3]},
-		{point{p.wide / 2, p.high/2 + in}, whole},
+		{point{p.wide/2 - in, p.high/2 + in}, whole},
 	}
 }
 
@@ -138,9 +138,9 @@ func (p *pattern) box(s style, lo, hi point) {
 }
 
 // turned returns the pattern with its upper side to the left.
-func (p pattern) turned() pattern {
+func (p *pattern) turned() *pattern {
 	turn := func(q point) point { return point{q.y, p.wide - q.x} }
-	t := p
+	t := *p
 	t.wide, t.high = p.high, p.wide
 	t.lines, t.labels = nil, nil
 	for _, l := range p.lines {
@@ -153,7 +153,7 @@ func (p pattern) turned() pattern {
 	for _, l := range p.labels {
 		t.labels = append(t.labels, label{turn(l.at), l.text})
 	}
-	return t
+	return &t
 }
 
 // grid returns how many tiles a pattern takes side by side and one under the
@@ -175,13 +175,13 @@ func tileName(column, row int) string {
 }
 
 // tiled returns the key and the tiles.
-func (p pattern) tiled(s *scene.Scene) []Drawing {
+func (p *pattern) tiled(s *scene.Scene) []Drawing {
 	columns, rows := p.grid()
 	turned := p.turned()
 	if c, r := turned.grid(); c*r < columns*rows {
 		p, columns, rows = turned, c, r
 	}
-	t := tiling{pattern: p, s: s, columns: columns, rows: rows}
+	t := tiling{pattern: *p, s: s, columns: columns, rows: rows}
 	out := []Drawing{{Name: p.name + "-key", Title: p.title + ", key to its tiles", page: t.key()}}
 	for r := range rows {
 		for c := range columns {
@@ -269,7 +269,7 @@ func (t *tiling) key() *page {
 	for _, text := range []string{
 		t.note,
 		"Print every tile at 100 % and measure its bars first: 100 mm, and 4 in.",
-		"Cut a tile off along its dashes and lay it on its neighbour so that the crosses fall on each other: they overlap by 10 mm. Tape them.",
+		"Cut each tile along its frame at the left and above, and lay it with these edges on the dashes of the tiles before it: they overlap by 10 mm. Held to the light, the crosses fall on each other. Tape them.",
 		"Then measure the whole: the wide line must be as long as the numbers above say.",
 	} {
 		for _, line := range wrap(text, normal, bodyWidth) {
@@ -288,11 +288,11 @@ func (t *tiling) tile(column, row int) *page {
 	pg.draw("", border, border).bold(0, 4, large, left, fit(t.title+", tile "+name, large*boldness, bodyWidth))
 	p := pg.draw("", border, tileTop)
 	p.box(narrow, 0, 0, tileWide, tileHigh)
-	if column > 0 {
-		p.line(hidden, overlap, 0, overlap, tileHigh)
+	if column+1 < t.columns {
+		p.line(hidden, stepWide, 0, stepWide, tileHigh)
 	}
-	if row > 0 {
-		p.line(hidden, 0, overlap, tileWide, overlap)
+	if row+1 < t.rows {
+		p.line(hidden, 0, stepHigh, tileWide, stepHigh)
 	}
 	for _, x := range []float64{overlap / 2, tileWide - overlap/2} {
 		for _, y := range []float64{overlap / 2, tileHigh - overlap/2} {

@@ -53,7 +53,24 @@ type want struct {
 	a, b    r3.Vec
 	upright bool
 	far     bool
-	aside   bool // follows from others: in parentheses
+	kind    source
+}
+
+// A source tells where a distance is from.
+type source int
+
+const (
+	fromPlan source = iota
+	follows         // from others: in parentheses, as ISO 129-1 has auxiliary dimensions
+	assumed         // the plan does not give it: with a question mark
+)
+
+// ifAssumed tells where a distance is from that a plan may leave out.
+func ifAssumed(yes bool) source {
+	if yes {
+		return assumed
+	}
+	return fromPlan
 }
 
 // A swing is how the edge of a door leaf travels, about an axis along the line of
@@ -86,17 +103,13 @@ func (g *given) first(axis int, from, to float64) bool {
 	return true
 }
 
-// cabinetViews returns the pages of the three views, all to one scale.
+// cabinetViews returns the pages of the three views, each as large as its page
+// allows.
 func cabinetViews(s *scene.Scene) []*page {
 	g := &given{}
 	views := []*view{newFront(s, g), newTop(s, g), newSide(s, g)}
-	scale := 1.0
-	for _, v := range views {
-		scale = max(scale, v.fits())
-	}
 	pages := make([]*page, len(views))
 	for i, v := range views {
-		v.scale = scale
 		pages[i] = v.page()
 	}
 	return pages
@@ -256,13 +269,13 @@ func (v *view) outlineOf(b r3.Box) {
 
 // dim asks for the distance between two points of the scene, along one axis of
 // the cabinet, where no view gives it yet.
-func (v *view) dim(what string, a, b r3.Vec, axis int, far, aside bool) {
+func (v *view) dim(what string, a, b r3.Vec, axis int, far bool, kind source) {
 	if math.Abs(coordinate(a, axis)-coordinate(b, axis)) < 0.05 || !v.given.first(axis, coordinate(a, axis), coordinate(b, axis)) {
 		return
 	}
 	unitAxis := []r3.Vec{{X: 1}, {Y: 1}, {Z: 1}}[axis]
 	v.wants = append(v.wants, want{
-		what: what, a: v.f.of(a), b: v.f.of(b), upright: r3.Dot(unitAxis, v.f.up) != 0, far: far, aside: aside,
+		what: what, a: v.f.of(a), b: v.f.of(b), upright: r3.Dot(unitAxis, v.f.up) != 0, far: far, kind: kind,
 	})
 }
 
@@ -294,7 +307,7 @@ func newFront(s *scene.Scene, g *given) *view {
 	bottom := 0.0
 	if c.Bottom != nil {
 		bottom = c.Bottom.Up.MM()
-		v.dim("height of the cabinet bottom", r3.Vec{}, r3.Vec{X: c.Left.Thickness.MM(), Z: bottom}, alongZ, false, false)
+		v.dim("height of the cabinet bottom", r3.Vec{}, r3.Vec{X: c.Left.Thickness.MM(), Z: bottom}, alongZ, false, fromPlan)
 	}
 	for i := range c.Openings {
 		o := &c.Openings[i]
@@ -303,21 +316,21 @@ func newFront(s *scene.Scene, g *given) *view {
 		}
 		h := o.Hole
 		if !o.OpenFace {
-			v.dim("from the left edge to "+o.Name, r3.Vec{}, h.Min, alongX, true, false)
-			v.dim("lower edge of "+o.Name, r3.Vec{X: h.Min.X, Z: bottom}, h.Min, alongZ, false, false)
+			v.dim("from the left edge to "+o.Name, r3.Vec{}, h.Min, alongX, true, ifAssumed(o.PlaceAssumed))
+			v.dim("lower edge of "+o.Name, r3.Vec{X: h.Min.X, Z: bottom}, h.Min, alongZ, false, fromPlan)
 		}
-		v.dim("width of "+o.Name, h.Min, r3.Vec{X: h.Max.X, Z: h.Min.Z}, alongX, true, false)
-		v.dim("height of "+o.Name, h.Min, r3.Vec{X: h.Min.X, Z: h.Max.Z}, alongZ, false, false)
+		v.dim("width of "+o.Name, h.Min, r3.Vec{X: h.Max.X, Z: h.Min.Z}, alongX, true, fromPlan)
+		v.dim("height of "+o.Name, h.Min, r3.Vec{X: h.Min.X, Z: h.Max.Z}, alongZ, false, fromPlan)
 		v.leaves(o)
 	}
-	v.dim("width of the cabinet", r3.Vec{}, r3.Vec{X: out.Max.X}, alongX, true, false)
-	v.dim("height of the cabinet", r3.Vec{}, r3.Vec{Z: out.Max.Z}, alongZ, false, false)
+	v.dim("width of the cabinet", r3.Vec{}, r3.Vec{X: out.Max.X}, alongX, true, fromPlan)
+	v.dim("height of the cabinet", r3.Vec{}, r3.Vec{Z: out.Max.Z}, alongZ, false, fromPlan)
 	if d := s.Display; d != nil {
 		top := r3.Vec{X: d.Box.Min.X, Z: d.Box.Max.Z}
-		v.dim("width of the display", top, d.Box.Max, alongX, false, false)
-		v.dim("height of the display", d.Box.Min, top, alongZ, false, false)
+		v.dim("width of the display", top, d.Box.Max, alongX, false, fromPlan)
+		v.dim("height of the display", d.Box.Min, top, alongZ, false, fromPlan)
 		if d.Box.Min.X > 0 {
-			v.dim("from the cabinet's left edge to the display", r3.Vec{Z: out.Max.Z}, top, alongX, false, false)
+			v.dim("from the cabinet's left edge to the display", r3.Vec{Z: out.Max.Z}, top, alongX, false, fromPlan)
 		}
 	}
 	return v
@@ -344,57 +357,63 @@ func newTop(s *scene.Scene, g *given) *view {
 		case scene.Top:
 			v.outlineOf(v.f.box(h))
 			if !o.OpenFace {
-				v.dim("from the left edge to "+o.Name, r3.Vec{Y: h.Max.Y}, r3.Vec{X: h.Min.X, Y: h.Max.Y}, alongX, false, false)
-				v.dim("from the front edge to "+o.Name, r3.Vec{}, h.Min, alongY, false, false)
+				v.dim("from the left edge to "+o.Name, r3.Vec{Y: h.Max.Y}, r3.Vec{X: h.Min.X, Y: h.Max.Y}, alongX, false, fromPlan)
+				v.dim("from the front edge to "+o.Name, r3.Vec{}, h.Min, alongY, false, fromPlan)
 			}
-			v.dim("width of "+o.Name, r3.Vec{X: h.Min.X, Y: h.Max.Y}, h.Max, alongX, false, false)
-			v.dim("depth of "+o.Name, h.Min, r3.Vec{X: h.Min.X, Y: h.Max.Y}, alongY, false, false)
+			v.dim("width of "+o.Name, r3.Vec{X: h.Min.X, Y: h.Max.Y}, h.Max, alongX, false, fromPlan)
+			v.dim("depth of "+o.Name, h.Min, r3.Vec{X: h.Min.X, Y: h.Max.Y}, alongY, false, fromPlan)
 			continue
 		case scene.Back:
 			if !o.OpenFace {
-				v.dim("from the edge on the left of who stands behind to "+o.Name, r3.Vec{X: out.Max.X, Y: out.Max.Y}, h.Max, alongX, false, false)
+				v.dim("from the edge on the left of who stands behind to "+o.Name, r3.Vec{X: out.Max.X, Y: out.Max.Y}, h.Max, alongX, false, fromPlan)
 			}
-			v.dim("width of "+o.Name, r3.Vec{X: h.Min.X, Y: h.Max.Y}, h.Max, alongX, false, false)
+			v.dim("width of "+o.Name, r3.Vec{X: h.Min.X, Y: h.Max.Y}, h.Max, alongX, false, fromPlan)
 		case scene.Left:
 			if !o.OpenFace {
-				v.dim("from the back edge to "+o.Name, r3.Vec{Y: out.Max.Y}, r3.Vec{Y: h.Max.Y}, alongY, false, false)
+				v.dim("from the back edge to "+o.Name, r3.Vec{Y: out.Max.Y}, r3.Vec{Y: h.Max.Y}, alongY, false, fromPlan)
 			}
-			v.dim("width of "+o.Name, r3.Vec{Y: h.Min.Y}, r3.Vec{Y: h.Max.Y}, alongY, false, false)
+			v.dim("width of "+o.Name, r3.Vec{Y: h.Min.Y}, r3.Vec{Y: h.Max.Y}, alongY, false, fromPlan)
 		case scene.Right:
 			if !o.OpenFace {
-				v.dim("from the front edge to "+o.Name, r3.Vec{X: out.Max.X}, r3.Vec{X: out.Max.X, Y: h.Min.Y}, alongY, true, false)
+				v.dim("from the front edge to "+o.Name, r3.Vec{X: out.Max.X}, r3.Vec{X: out.Max.X, Y: h.Min.Y}, alongY, true, fromPlan)
 			}
-			v.dim("width of "+o.Name, r3.Vec{X: out.Max.X, Y: h.Min.Y}, r3.Vec{X: out.Max.X, Y: h.Max.Y}, alongY, true, false)
+			v.dim("width of "+o.Name, r3.Vec{X: out.Max.X, Y: h.Min.Y}, r3.Vec{X: out.Max.X, Y: h.Max.Y}, alongY, true, fromPlan)
 		case scene.Bottom:
 			continue
 		}
 		v.leaves(o)
 	}
 	back := func(x float64) r3.Vec { return r3.Vec{X: x, Y: out.Max.Y} }
-	v.dim("thickness of the left wall", back(0), back(in.Min.X), alongX, false, false)
+	v.dim("thickness of the left wall", back(0), back(in.Min.X), alongX, false, ifAssumed(c.Left.Assumed))
 	if c.Right.Thickness != c.Left.Thickness {
-		v.dim("thickness of the right wall", back(in.Max.X), back(out.Max.X), alongX, false, false)
+		v.dim("thickness of the right wall", back(in.Max.X), back(out.Max.X), alongX, false, ifAssumed(c.Right.Assumed))
 	}
-	v.dim("inside width", back(in.Min.X), back(in.Max.X), alongX, false, true)
-	v.dim("thickness of the front", r3.Vec{}, r3.Vec{Y: in.Min.Y}, alongY, false, false)
-	v.dim("thickness of the back", r3.Vec{Y: in.Max.Y}, r3.Vec{Y: out.Max.Y}, alongY, false, false)
-	v.dim("inside depth", r3.Vec{Y: in.Min.Y}, r3.Vec{Y: in.Max.Y}, alongY, false, true)
-	v.dim("depth of the cabinet", r3.Vec{}, r3.Vec{Y: out.Max.Y}, alongY, false, false)
+	v.dim("inside width", back(in.Min.X), back(in.Max.X), alongX, false, follows)
+	v.dim("thickness of the front", r3.Vec{}, r3.Vec{Y: in.Min.Y}, alongY, false, ifAssumed(c.Front.Assumed))
+	v.dim("thickness of the back", r3.Vec{Y: in.Max.Y}, r3.Vec{Y: out.Max.Y}, alongY, false, ifAssumed(c.Back.Assumed))
+	v.dim("inside depth", r3.Vec{Y: in.Min.Y}, r3.Vec{Y: in.Max.Y}, alongY, false, follows)
+	v.dim("depth of the cabinet", r3.Vec{}, r3.Vec{Y: out.Max.Y}, alongY, false, fromPlan)
 	if p := s.Sump; p != nil {
 		b := p.Box
 		round := solid.BoundsOf(solids(p.Carried())...)
-		v.dim("width of the sump's glass", r3.Vec{X: b.Min.X, Y: b.Max.Y}, b.Max, alongX, false, false)
-		v.dim("depth of the sump's glass", b.Min, r3.Vec{X: b.Min.X, Y: b.Max.Y}, alongY, false, false)
+		v.dim("width of the sump's glass", r3.Vec{X: b.Min.X, Y: b.Max.Y}, b.Max, alongX, false, fromPlan)
+		v.dim("depth of the sump's glass", b.Min, r3.Vec{X: b.Min.X, Y: b.Max.Y}, alongY, false, fromPlan)
 		at := r3.Vec{X: round.Min.X, Y: round.Max.Y}
-		if slices.Contains(p.From, scene.Right) {
-			v.dim("from the right wall to the sump", round.Max, back(in.Max.X), alongX, false, false)
-		} else {
-			v.dim("from the left wall to the sump", back(in.Min.X), at, alongX, false, false)
+		measuredFrom := func(a, b scene.Face) source {
+			if slices.Contains(p.From, a) || slices.Contains(p.From, b) {
+				return fromPlan
+			}
+			return follows // it is in the middle
 		}
-		if slices.Contains(p.From, scene.Back) {
-			v.dim("from the back to the sump", at, r3.Vec{X: in.Min.X, Y: in.Max.Y}, alongY, false, false)
+		if kind := measuredFrom(scene.Left, scene.Right); slices.Contains(p.From, scene.Right) {
+			v.dim("from the right wall to the sump", round.Max, back(in.Max.X), alongX, false, kind)
 		} else {
-			v.dim("from the front to the sump", r3.Vec{X: in.Min.X, Y: in.Min.Y}, round.Min, alongY, false, false)
+			v.dim("from the left wall to the sump", back(in.Min.X), at, alongX, false, kind)
+		}
+		if kind := measuredFrom(scene.Front, scene.Back); slices.Contains(p.From, scene.Back) {
+			v.dim("from the back to the sump", at, r3.Vec{X: in.Min.X, Y: in.Max.Y}, alongY, false, kind)
+		} else {
+			v.dim("from the front to the sump", r3.Vec{X: in.Min.X, Y: in.Min.Y}, round.Min, alongY, false, kind)
 		}
 	}
 	return v
@@ -442,9 +461,9 @@ func newSide(s *scene.Scene, g *given) *view {
 		case scene.Left, scene.Right, scene.Back:
 			edge := r3.Vec{Y: h.Max.Y}
 			if !o.OpenFace {
-				v.dim("lower edge of "+o.Name, r3.Vec{Y: edge.Y, Z: bottom}, r3.Vec{Y: edge.Y, Z: h.Min.Z}, alongZ, side == scene.Right, false)
+				v.dim("lower edge of "+o.Name, r3.Vec{Y: edge.Y, Z: bottom}, r3.Vec{Y: edge.Y, Z: h.Min.Z}, alongZ, side == scene.Right, fromPlan)
 			}
-			v.dim("height of "+o.Name, r3.Vec{Y: edge.Y, Z: h.Min.Z}, r3.Vec{Y: edge.Y, Z: h.Max.Z}, alongZ, side == scene.Right, false)
+			v.dim("height of "+o.Name, r3.Vec{Y: edge.Y, Z: h.Min.Z}, r3.Vec{Y: edge.Y, Z: h.Max.Z}, alongZ, side == scene.Right, fromPlan)
 		case scene.Front, scene.Top, scene.Bottom:
 		}
 		v.leaves(o)
@@ -456,23 +475,23 @@ func newSide(s *scene.Scene, g *given) *view {
 	}
 	up := func(z float64) r3.Vec { return r3.Vec{Y: edge.Y, Z: z} }
 	if b := c.Bottom; b != nil {
-		v.dim("thickness of the cabinet bottom", up((b.Up - b.Thickness).MM()), up(b.Up.MM()), alongZ, false, false)
+		v.dim("thickness of the cabinet bottom", up((b.Up - b.Thickness).MM()), up(b.Up.MM()), alongZ, false, ifAssumed(b.Assumed))
 	}
-	v.dim("thickness of the top", up(in.Max.Z), up(out.Max.Z), alongZ, false, false)
-	v.dim("inside height", up(in.Min.Z), up(in.Max.Z), alongZ, false, true)
+	v.dim("thickness of the top", up(in.Max.Z), up(out.Max.Z), alongZ, false, ifAssumed(c.Lid.Assumed))
+	v.dim("inside height", up(in.Min.Z), up(in.Max.Z), alongZ, false, follows)
 	if p := s.Sump; p != nil {
 		b := p.Box
 		z := r3.Vec{Y: b.Min.Y, Z: b.Min.Z}
 		if side == scene.Left {
 			z.Y = b.Max.Y
 		}
-		v.dim("height of the sump's glass", z, r3.Vec{Y: z.Y, Z: b.Max.Z}, alongZ, false, false)
+		v.dim("height of the sump's glass", z, r3.Vec{Y: z.Y, Z: b.Max.Z}, alongZ, false, fromPlan)
 	}
 	if d := s.Display; d != nil {
 		top := r3.Vec{Y: d.Box.Min.Y, Z: d.Box.Max.Z}
-		v.dim("depth of the display", top, d.Box.Max, alongY, false, false)
+		v.dim("depth of the display", top, d.Box.Max, alongY, false, fromPlan)
 		if d.Box.Min.Y > 0 {
-			v.dim("from the cabinet's front to the display", r3.Vec{Z: out.Max.Z}, top, alongY, false, false)
+			v.dim("from the cabinet's front to the display", r3.Vec{Z: out.Max.Z}, top, alongY, false, fromPlan)
 		}
 	}
 	return v
@@ -489,7 +508,7 @@ func (v *view) room() {
 		}
 		p, q := v.f.of(a), v.f.of(b)
 		v.front = append(v.front, edge{p, q})
-		v.dim(what, from, a, axis, far, false)
+		v.dim(what, from, a, axis, far, fromPlan)
 	}
 	r := v.s.Room
 	if r.Left != nil {
@@ -626,30 +645,74 @@ func (d swing) points() []r3.Vec {
 	return out
 }
 
-// What a view's page keeps free round the view itself, in mm.
 const (
-	besideView = 30.0 // on the left for dimensions
-	ringsRoom  = 16.0 // on the right for rings
-	aboveView  = 30.0
-	belowView  = 26.0
-	listRow    = 4.2
+	listRow     = 4.2 // height of a row of names
+	listColumns = 4   // in how many columns names are listed
+	ringsAside  = 9.0 // from what stands beside a view to its rings
+	ringColumn  = 30  // most rings in one column
 )
-
-// listColumns is in how many columns names are listed.
-const listColumns = 4
 
 // rows is how many rows the names of things take.
 func (v *view) rows() int { return (len(v.all) + listColumns - 1) / listColumns }
 
-// roomHigh is how high the view itself may be on its page.
-func (v *view) roomHigh() float64 {
-	return pageHeight - 2*border - titleHeight - (bodyTop - border) - aboveView - belowView - 16 - listRow*float64(v.rows())
+// low is how far down the page the view may reach.
+func (v *view) low() float64 {
+	return pageHeight - border - titleHeight - 20 - listRow*float64(v.rows())
 }
 
-// fits returns the least reduction at which the view fits its page.
-func (v *view) fits() float64 {
+// A layout is where a view and what stands beside it are on paper.
+type layout struct {
+	covered block // by the view itself
+	dims    []placedDimension
+	rings   float64 // x of the first column of rings
+	whole   block
+}
+
+// laidOut lays the view out at its scale and origin.
+func (v *view) laidOut() layout {
 	b := v.extent()
-	return scaleFor(b.x2-b.x1, b.y2-b.y1, bodyWidth-besideView-ringsRoom, v.roomHigh())
+	lo, hi := v.on(r3.Vec{X: b.x1, Y: b.y2}), v.on(r3.Vec{X: b.x2, Y: b.y1})
+	l := layout{covered: block{lo.x, lo.y, hi.x, hi.y}}
+	l.dims = v.dimensions(l.covered)
+	l.whole = l.covered
+	if len(v.doors) > 0 { // the numbers of their angles
+		const beside = 6
+		l.whole = block{lo.x - beside, lo.y - beside, hi.x + beside, hi.y + beside}
+	}
+	for _, d := range l.dims {
+		l.whole = l.whole.with(d.number)
+		from, to := point{d.lineFrom, d.at}, point{d.lineTo, d.at + past}
+		if d.upright {
+			from, to = point{d.at, d.lineFrom}, point{d.at + past, d.lineTo}
+		}
+		l.whole = l.whole.with(block{from.x, from.y, to.x, to.y})
+	}
+	l.rings = l.whole.x2 + ringsAside
+	l.whole.x2 = l.rings + ringSize + 7*float64((len(v.all)-1)/ringColumn)
+	return l
+}
+
+// with returns the least block that holds both.
+func (b block) with(o block) block {
+	return block{min(b.x1, o.x1), min(b.y1, o.y1), max(b.x2, o.x2), max(b.y2, o.y2)}
+}
+
+// scaled takes the least reduction at which the view fits its page, and puts it
+// in the middle.
+func (v *view) scaled() layout {
+	var l layout
+	for _, v.scale = range scales {
+		v.origin = point{}
+		l = v.laidOut()
+		if l.whole.x2-l.whole.x1 <= bodyWidth && l.whole.y2-l.whole.y1 <= v.low()-bodyTop {
+			break
+		}
+	}
+	v.origin = point{
+		pageWidth/2.0 - (l.whole.x1+l.whole.x2)/2,
+		(bodyTop+v.low())/2 - (l.whole.y1+l.whole.y2)/2,
+	}
+	return v.laidOut()
 }
 
 // on returns where a point of the frame is on paper.
@@ -658,16 +721,10 @@ func (v *view) on(q r3.Vec) point {
 }
 
 func (v *view) page() *page {
+	l := v.scaled()
 	pg := &page{Title: v.title, About: v.describe(), scale: "1 : " + number(v.scale)}
 	pg.draw("", border, border).bold(0, 4, large, left, fit(v.title, large*boldness, bodyWidth))
-	b := v.extent()
-	wide, high := (b.x2-b.x1)/v.scale, (b.y2-b.y1)/v.scale
-	left0 := border + besideView + (bodyWidth-besideView-ringsRoom-wide)/2
-	top := bodyTop + aboveView + (v.roomHigh()-high)/2
-	v.origin = point{left0 - b.x1/v.scale, top + b.y2/v.scale}
-	covered := block{left0, top, left0 + wide, top + high}
-
-	dims := v.dimensions(covered)
+	dims := l.dims
 	var numbers []block
 	for _, d := range dims {
 		numbers = append(numbers, d.number)
@@ -680,7 +737,7 @@ func (v *view) page() *page {
 	v.trace(p)
 	if v.side != scene.Top {
 		floor := v.on(r3.Vec{}).y
-		p.ground(covered.x1-5, covered.x2+5, floor)
+		p.ground(l.covered.x1-5, l.covered.x2+5, floor)
 	}
 	v.water(p)
 	angles := v.swings(pg, numbers)
@@ -688,7 +745,7 @@ func (v *view) page() *page {
 	for _, d := range dims {
 		d.draw(pg.draw(d.what+": "+d.text, 0, 0), numbers)
 	}
-	v.rings(pg.draw("", 0, 0), covered, numbers)
+	v.rings(pg.draw("", 0, 0), l.rings, numbers)
 	v.names(pg)
 	v.foot(pg)
 	return pg
@@ -788,8 +845,12 @@ func (v *view) dimensions(covered block) []placedDimension {
 			d = w.b.Y - w.a.Y
 		}
 		text := bareLength(v.s.Units, unit.Length(math.Abs(d)))
-		if w.aside {
+		switch w.kind {
+		case fromPlan:
+		case follows:
 			text = "(" + text + ")"
+		case assumed:
+			text += "?"
 		}
 		all = append(all, measured{what: w.what, a: v.on(w.a), b: v.on(w.b), upright: w.upright, text: text, far: w.far})
 	}
@@ -809,23 +870,30 @@ type ring struct {
 }
 
 // rings numbers the things of the view, in rings beside it.
-func (v *view) rings(p pen, covered block, taken []block) {
+func (v *view) rings(p pen, x float64, taken []block) {
 	var all []ring
 	for i := range v.all {
 		all = append(all, ring{number: i + 1, to: v.on(v.spot(i))})
 	}
 	slices.SortStableFunc(all, func(a, b ring) int { return cmp.Compare(a.to.y, b.to.y) })
-	x := covered.x2 + 9
-	columned(all, x, pageHeight-border-titleHeight-20-listRow*float64(v.rows()))
-	for _, r := range all {
-		d := point{x - r.to.x, r.y - r.to.y}
-		n := math.Hypot(d.x, d.y)
-		end := point{x - d.x/n*ringSize, r.y - d.y/n*ringSize}
-		for _, piece := range clear(r.to, end, taken) {
-			p.lines(narrow, piece[0], piece[1])
+	columns := max(1, (len(all)+ringColumn-1)/ringColumn)
+	for c := range columns {
+		var column []ring
+		for i := c; i < len(all); i += columns {
+			column = append(column, all[i])
 		}
-		p.circle(solidly, r.to.x, r.to.y, 0.5)
-		p.put(x, r.y, key(strconv.Itoa(r.number)), false)
+		x := x + 7*float64(c)
+		columned(column, x, v.low())
+		for _, r := range column {
+			d := point{x - r.to.x, r.y - r.to.y}
+			n := math.Hypot(d.x, d.y)
+			end := point{x - d.x/n*ringSize, r.y - d.y/n*ringSize}
+			for _, piece := range offBlocks(r.to, end, taken) {
+				p.lines(narrow, piece[0], piece[1])
+			}
+			p.circle(solidly, r.to.x, r.to.y, 0.5)
+			p.put(x, r.y, key(strconv.Itoa(r.number)), false)
+		}
 	}
 }
 
@@ -917,7 +985,7 @@ func (v *view) names(pg *page) {
 		p.bold(x, y, small, left, strconv.Itoa(i+1))
 		p.text(x+5, y, small, left, fit(l.name, small, wide-7))
 	}
-	legend := "Dashes: hidden. Dash and dot: centre lines. Dash and two dots: doors, and what is nearer than the cut. In parentheses: follows from the others."
+	legend := "Dashes: hidden. Dash and dot: centre lines. Dash and two dots: doors, and what is nearer than the cut. In parentheses: follows from the others. Question mark: assumed."
 	y := listRow * float64(v.rows())
 	for _, line := range wrap(legend, small, bodyWidth) {
 		p.text(0, y+1, small, left, line)
@@ -943,9 +1011,9 @@ func (v *view) describe() string {
 func (v *view) foot(pg *page) {
 	p := pg.draw("", border, pageHeight-border-titleHeight)
 	p.titleBlock(
-		field{"Document", "Cabinet", 30},
-		field{"Title", v.title, 74},
-		field{"Plan", v.s.Title, 50},
+		field{"Document", "Cabinet", 22},
+		field{"Title", v.title, 80},
+		field{"Plan", v.s.Title, 52},
 		field{"Scale", "1 : " + number(v.scale), 18},
 		field{"Units", v.s.Units.String(), 14},
 	)
