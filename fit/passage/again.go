@@ -14,8 +14,9 @@ const Near unit.Length = near
 type briefKey struct{}
 
 // Briefly returns a context in which jobs are decided without the longest
-// searches and proofs: for one of many plans that are tried. What is found is as
-// sure as ever; more is left unsure.
+// searches and proofs, and without looking for the widest way: for one of many
+// plans that are tried. What is found is as sure as ever; more is left unsure, or
+// tight with less to spare than there might be.
 func Briefly(ctx context.Context) context.Context { return context.WithValue(ctx, briefKey{}, true) }
 
 func brief(ctx context.Context) bool { return ctx.Value(briefKey{}) != nil }

@@ -271,7 +271,10 @@ func (j *Job) decide(ctx context.Context) Way {
 			return w.judged()
 		}
 		if f, ok := p.search(ctx, sliver, m); ok {
-			w.take(p.widened(ctx, f, target))
+			if !brief(ctx) {
+				f = p.widened(ctx, f, target)
+			}
+			w.take(f)
 			return w.judged()
 		}
 		if m == coarse && p.refuted(ctx, &w, quickProof) {
