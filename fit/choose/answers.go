@@ -87,7 +87,7 @@ func (b *Base) read(r *Row, e *entry) {
 	}
 	if len(b.scene.Cabinet.Openings) > 0 {
 		if !found {
-			goes = Answer{e.way.Verdict, e.way.Reason}
+			goes = Answer{e.way.Verdict, "goes in through " + e.way.Opening + ", " + e.way.Manner() + "; " + e.way.Spare(r.Scene)}
 		}
 		r.Goes = &goes
 		r.Way, r.Spare = e.way.Opening, e.way.Margin

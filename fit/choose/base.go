@@ -222,15 +222,13 @@ func (b *Base) whole(z *Size, d Direction, at *scene.Sump) (*scene.Scene, error)
 	if b.own {
 		n = b.quarters(d)
 	}
-	edits, err := b.glassEdits(z, d, at)
-	if err == nil && b.own {
-		var more []plan.Edit
-		if more, err = b.baffleEdits(at, d, n); err == nil {
-			edits = append(append(edits, more...), b.equipmentEdits(n)...)
+	edits := b.glassEdits(z, d, at)
+	if b.own {
+		more, err := b.baffleEdits(at, n)
+		if err != nil {
+			return nil, err
 		}
-	}
-	if err != nil {
-		return nil, err
+		edits = append(append(edits, more...), b.equipmentEdits(n)...)
 	}
 	draft, err := b.draft.With(edits...)
 	if err != nil {
@@ -262,11 +260,16 @@ func chambers(s *scene.Sump) int {
 }
 
 // glassEdits makes the plan's sump the glass of z where at stands.
-func (b *Base) glassEdits(z *Size, d Direction, at *scene.Sump) ([]plan.Edit, error) {
+func (b *Base) glassEdits(z *Size, d Direction, at *scene.Sump) []plan.Edit {
 	in := b.scene.Cabinet.Inside()
 	x, y := z.along(d)
 	edits := []plan.Edit{
-		{Key: "sump.stock"}, {Key: "sump.long"}, {Key: "sump.rim"}, {Key: "sump.foot"}, {Key: "sump.braces"}, {Key: "sump.empty"},
+		{Key: "sump.stock"},
+		{Key: "sump.long"},
+		{Key: "sump.rim"},
+		{Key: "sump.foot"},
+		{Key: "sump.braces"},
+		{Key: "sump.empty"},
 		{Key: "sump.size", Value: "[" + exact(x) + ", " + exact(y) + ", " + exact(z.High) + "]"},
 		{Key: "sump.glass", Value: exact(z.glass())},
 		{Key: "sump.at", Value: fmt.Sprintf("{left: %s, front: %s, up: %s}", exact(unit.Length(at.Box.Min.X-in.Min.X)),
@@ -275,11 +278,11 @@ func (b *Base) glassEdits(z *Size, d Direction, at *scene.Sump) ([]plan.Edit, er
 	if z.Mass != nil {
 		edits = append(edits, plan.Edit{Key: "sump.empty", Value: strconv.FormatFloat(z.Mass.KG(), 'f', -1, 64) + " kg"})
 	}
-	return edits, nil
+	return edits
 }
 
 // baffleEdits puts the plan's baffles into the sump at.
-func (b *Base) baffleEdits(at *scene.Sump, d Direction, n int) ([]plan.Edit, error) {
+func (b *Base) baffleEdits(at *scene.Sump, n int) ([]plan.Edit, error) {
 	own := b.scene.Sump
 	lay := *at
 	lay.Inlet = turned(own.Inlet, n)

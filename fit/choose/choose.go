@@ -13,6 +13,8 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"undercroft/fit"
+	"undercroft/fit/gap"
+	"undercroft/fit/passage"
 	"undercroft/fit/verdict"
 	"undercroft/fit/water"
 	"undercroft/scene"
@@ -260,11 +262,25 @@ func (b *Base) row(ctx context.Context, r *Row, e *entry) error {
 		r.Equipment = &Answer{verdict.No, bad.why}
 		s = b.with(e.at) // what is true without them
 	}
-	report := fit.Check(ctx, s, fit.Options{})
+	report := b.check(ctx, s)
 	r.Scene, r.Report = s, &report
 	b.read(r, e)
 	r.Verdict = worst(r)
 	return nil
+}
+
+// check checks a plan with another sump. Where what stands in it does not even fit
+// at rest, nobody asks how it comes in and out.
+func (b *Base) check(ctx context.Context, s *scene.Scene) fit.Report {
+	var atRest fit.Report
+	atRest.Add(gap.Check(s))
+	atRest.Add(water.Check(s))
+	for _, f := range atRest.Checks {
+		if f.Verdict == verdict.No {
+			return atRest
+		}
+	}
+	return fit.Check(passage.Briefly(ctx), s, fit.Options{})
 }
 
 // worst returns the worst of the answers of a row.
