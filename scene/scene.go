@@ -31,11 +31,13 @@ type Scene struct {
 	Hand      Hand
 	// Carry is the room wanted on every side of a thing on its way in.
 	Carry unit.Length
-	Gaps  Gaps
-	Floor *Floor // nil: the plan has none
-	Stand *Stand // nil: the plan does not describe it
-	Water Water  // what else the plan says about the water
-	Shop  Shop   // what the plan says about cutting and prices
+	// CarryTurned is the room wanted where it is lifted or turned on the way.
+	CarryTurned unit.Length
+	Gaps        Gaps
+	Floor       *Floor // nil: the plan has none
+	Stand       *Stand // nil: the plan does not describe it
+	Water       Water  // what else the plan says about the water
+	Shop        Shop   // what the plan says about cutting and prices
 
 	// Assumed lists what the plan does not give and the program filled in.
 	Assumed []Assumption

@@ -7,8 +7,10 @@ import "context"
 func Both(ctx context.Context, j *Job) (found, refuted bool) {
 	const little = 0.05
 	p := j.pose()
-	if _, found = p.search(ctx, little, coarse); !found {
-		_, found = p.search(ctx, little, medium)
+	for _, s := range []sweep{oneCoarse, oneMedium, twoCoarse} {
+		if _, found = p.search(ctx, little, s); found {
+			break
+		}
 	}
 	_, refuted = p.refute(ctx, little, quickProof)
 	return found, refuted

@@ -27,7 +27,9 @@ type Job struct {
 	// does not get there proves no no.
 	RestAssumed bool
 
-	Wanted, Tape unit.Length
+	// Wanted is the room wanted on every side, WantedTurned that on moves on which
+	// the thing is lifted or turned; less than Wanted counts as Wanted.
+	Wanted, WantedTurned, Tape unit.Length
 
 	group string // what of the thing travels by itself
 	there Present

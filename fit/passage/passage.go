@@ -48,7 +48,10 @@ type Way struct {
 	// to rest.
 	Path  solid.Path
 	Clear verify.Clear
-	Proof string // the kind of proof of a no
+	// Wanted is the room the verdict was judged by: more where the thing is lifted
+	// or turned with less than is wanted for that.
+	Wanted unit.Length
+	Proof  string // the kind of proof of a no
 	// Proven is the proof of a no that the checker accepted; nil where it rests on
 	// an overlap at rest.
 	Proven *proof.Proof
@@ -60,6 +63,7 @@ type Way struct {
 	// holds then, too.
 	DoorOff, EvenDoorOff bool
 	job                  *Job
+	axes                 []int // about which it is turned, for a search
 }
 
 // Going reports whether a way in was found.
@@ -210,142 +214,6 @@ func before(s *scene.Scene, t scene.Thing) []scene.Thing {
 		}
 	}
 	return out
-}
-
-// Decide answers the job: the thresholds of the verdict first, the cheapest
-// searches and proofs before the dear ones. Where the door comes off and more is
-// possible without it, that is the answer.
-func (j *Job) Decide(ctx context.Context) Way {
-	w := j.decide(ctx)
-	if w.Verdict == verdict.OK || !j.hasLeaves() {
-		return w
-	}
-	off := *j
-	off.Others = slices.DeleteFunc(slices.Clone(j.Others), j.isLeaf)
-	if j.Opening.Door.LiftsOff {
-		if v := off.decide(ctx); order(&v, &w) < 0 {
-			v.DoorOff = true
-			return v
-		}
-	}
-	if w.Verdict == verdict.No && w.Proof != "" {
-		var v Way
-		p := off.pose()
-		w.EvenDoorOff = p.refuted(ctx, &v, quickProof)
-	}
-	return w
-}
-
-// isLeaf tells whether a part is a leaf of the opening's own door.
-func (j *Job) isLeaf(p scene.Part) bool { return p.Role == scene.RoleLeaf && p.Of == j.Opening.Name }
-
-func (j *Job) hasLeaves() bool { return slices.ContainsFunc(j.Others, j.isLeaf) }
-
-// decide answers the job with the door as it is.
-func (j *Job) decide(ctx context.Context) Way {
-	unknown := unit.Length(math.Inf(1))
-	w := Way{Opening: j.Opening.Name, job: j, Margin: verdict.Margin{Lo: -unknown, Hi: unknown}}
-	if depth, with := j.overlap(); depth > verdict.Contact.MM() {
-		w.Reason = "where it is to stand it overlaps " + readable(with.Name)
-		if j.RestAssumed {
-			w.Reason = "where it is assumed to stand it overlaps " + readable(with.Name)
-			return w
-		}
-		w.Margin = verdict.Exactly(unit.Length(-depth))
-		if o := owner(with); o != "" {
-			w.Used = []string{o}
-		}
-		return w.judged()
-	}
-	p := j.pose()
-	target := max(j.Wanted, j.Tape).MM()
-	for _, m := range []mesh{coarse, medium} {
-		if f, ok := p.search(ctx, target, m); ok {
-			w.take(f)
-			return w.judged()
-		}
-	}
-	for _, m := range []mesh{coarse, medium, fine} {
-		if m == fine && brief(ctx) {
-			w.Reason = "no way found by a brief search, and not shown impossible"
-			return w.judged()
-		}
-		if f, ok := p.search(ctx, sliver, m); ok {
-			if !brief(ctx) {
-				f = p.widened(ctx, f, target)
-			}
-			w.take(f)
-			return w.judged()
-		}
-		if m == coarse && p.refuted(ctx, &w, quickProof) {
-			return w.judged()
-		}
-	}
-	p.refuted(ctx, &w, longProof)
-	return w.judged()
-}
-
-// widened looks between the room a way keeps and what is wanted for a way that
-// keeps more.
-func (p *posed) widened(ctx context.Context, best found, wanted float64) found {
-	if f, ok := p.search(ctx, wanted, fine); ok {
-		return f
-	}
-	const enough = 0.25 // mm
-	for lo, hi := best.clear.Low, wanted; hi-lo > enough && ctx.Err() == nil; {
-		mid := (lo + hi) / 2
-		f, ok := p.search(ctx, mid, medium)
-		if !ok {
-			hi = mid
-			continue
-		}
-		if f.clear.Low > best.clear.Low {
-			best = f
-		}
-		lo = max(mid, f.clear.Low)
-	}
-	return best
-}
-
-// sliver is the least room a way is looked for with: enough not to be lost in
-// rounding, too little for a tape to tell from nothing.
-const sliver = 0.02
-
-// A budget is how many cells a proof may look at: in each slice, and in all
-// when the way is to be cut anywhere.
-type budget struct{ slice, cells int }
-
-var (
-	quickProof = budget{slice: 1000, cells: 1500}
-	longProof  = budget{slice: 4000, cells: 5000}
-)
-
-// refuted looks for a proof that there is no way, and notes it in w.
-func (p *posed) refuted(ctx context.Context, w *Way, b budget) bool {
-	// One contact more than the tape makes a thing that touches clear; another
-	// pays for boxes that are grown by one, corners and all.
-	less := p.Tape + 3*verdict.Contact
-	r, ok := p.refute(ctx, less.MM(), b)
-	if !ok {
-		return false
-	}
-	w.Proof, w.Used, w.Proven = r.kind, r.used, r.proof
-	w.Margin.Hi = -less
-	return true
-}
-
-// take notes a way that was found and verified.
-func (w *Way) take(f found) {
-	w.Path, w.Clear = f.path, f.clear
-	w.Margin.Lo = unit.Length(f.clear.Low)
-}
-
-func (w *Way) judged() Way {
-	w.Verdict = w.Margin.Judge(w.job.Wanted, w.job.Tape)
-	if w.Verdict == verdict.Unsure && w.Reason == "" {
-		w.Reason = "no way found within the budget, and not shown impossible"
-	}
-	return *w
 }
 
 // overlap returns by how much the thing overlaps something where it stands, and

@@ -37,7 +37,7 @@ func describe(s *scene.Scene, t scene.Thing, group string, ways []Way) verdict.F
 			door += " with its door off"
 		}
 		f.Summary = what + "goes in through " + door + ", " + manner(best) + "; " + spareText(s, best)
-		f.Room = math.Abs(best.Margin.Lo.MM() - max(s.Carry, best.job.Tape).MM())
+		f.Room = math.Abs(best.Margin.Lo.MM() - max(best.Wanted, best.job.Tape).MM())
 		if mark, ok := best.narrowest(); ok {
 			mark.Label = s.Units.Fine(best.Margin.Lo)
 			f.Marks = []scene.Mark{mark}
@@ -128,7 +128,7 @@ func measuresOf(s *scene.Scene, w *Way) verdict.Measures {
 	return verdict.Measures{
 		{Key: "spare_low_mm", Value: w.Margin.Lo.MM()},
 		{Key: "spare_high_mm", Value: w.Margin.Hi.MM()},
-		{Key: "wanted_mm", Value: s.Carry.MM()},
+		{Key: "wanted_mm", Value: w.Wanted.MM()},
 		{Key: "way", Value: w.Opening},
 		{Key: "moves", Value: moves},
 	}

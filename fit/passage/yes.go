@@ -18,35 +18,52 @@ import (
 type found struct {
 	path  solid.Path
 	clear verify.Clear // of all legs but the last
+	axes  []int        // of the search
 }
 
-// A mesh is how densely turns and depths are looked at.
-type mesh struct {
-	turn   float64 // radians
-	stride float64 // mm
+// A sweep is which turns a search looks at, and how densely.
+type sweep struct {
+	axes   [][]int // each the axes about which the thing is turned one after the other
+	turn   float64 // radians between turns
+	stride float64 // mm between depths
+	most   int     // pairs of a turn and a depth to look at for each of axes
 }
 
+// Turns about fewer axes are easier to carry out, and quicker to look through.
 var (
-	coarse = mesh{3 * math.Pi / 180, 12}
-	medium = mesh{1.5 * math.Pi / 180, 6}
-	fine   = mesh{0.5 * math.Pi / 180, 2}
+	oneTurn  = [][]int{nil, {0}, {1}, {2}}
+	twoTurns = [][]int{{0, 1}, {1, 0}, {0, 2}, {2, 0}, {1, 2}, {2, 1}}
+	anyTurns = [][]int{{0, 1, 2}, {2, 0, 1}}
+
+	oneCoarse = sweep{oneTurn, 3 * math.Pi / 180, 12, 50_000}
+	oneMedium = sweep{oneTurn, 1.5 * math.Pi / 180, 6, 100_000}
+	oneFine   = sweep{oneTurn, 0.5 * math.Pi / 180, 2, 200_000}
+	twoCoarse = sweep{twoTurns, 4.5 * math.Pi / 180, 15, 50_000}
+	twoMedium = sweep{twoTurns, 2.25 * math.Pi / 180, 8, 100_000}
+	anyCoarse = sweep{anyTurns, 4.5 * math.Pi / 180, 15, 120_000}
 )
 
-// search looks for a way on which everything keeps at least spare, in mm: without
-// turning, then turning about one axis. A way it returns is verified.
-func (p *posed) search(ctx context.Context, spare float64, m mesh) (found, bool) {
+// about returns the sweep for turns about these axes alone.
+func (s sweep) about(axes []int) sweep {
+	s.axes = [][]int{axes}
+	return s
+}
+
+// search looks for a way on which everything keeps at least spare, in mm. A way it
+// returns is verified.
+func (p *posed) search(ctx context.Context, spare float64, s sweep) (found, bool) {
 	rooms := &space.Blocks{Outside: p.outside, Domain: p.domain(), Blocks: p.blocks(spare)}
 	rooms.Ends = p.ends(rooms)
 	if len(rooms.Ends) == 0 {
 		return found{}, false
 	}
-	for _, axes := range turns {
+	for _, axes := range s.axes {
 		if ctx.Err() != nil {
 			break
 		}
 		l := &space.Lattice{
-			Body: &p.body, Rooms: rooms, Axes: axes, Turn: math.Pi / 2, Step: m.turn,
-			Near: p.near, Far: p.far, Stride: m.stride,
+			Body: &p.body, Rooms: rooms, Axes: axes, Turn: math.Pi / 2, Step: s.turn,
+			Near: p.near, Far: p.far, Stride: s.stride, Most: s.most,
 		}
 		way := l.Find()
 		if way == nil {
@@ -54,14 +71,12 @@ func (p *posed) search(ctx context.Context, spare float64, m mesh) (found, bool)
 		}
 		e := &easer{posed: p, need: spare - rounding}
 		if f, ok := p.verified(e, p.along(e, l, way), spare); ok {
+			f.axes = axes
 			return f, true
 		}
 	}
 	return found{}, false
 }
-
-// turns are the axes about which a way is looked for, the easiest first.
-var turns = [][]int{nil, {0}, {1}, {2}}
 
 // spot is a pose on a lattice way: the angles about its axes and the place of the
 // reference point.
@@ -280,20 +295,6 @@ func (j *Job) prove(path solid.Path) (verify.Clear, error) {
 	return c, verify.Keeps(solidsOf(j.Open), last, solidsOf(j.Reaching), -verdict.Contact.MM())
 }
 
-// easer makes a way easy for a person: few moves, each along one axis or about
-// one, as far as everything keeps clear by need.
-type easer struct {
-	*posed
-	need float64
-}
-
-// clear tells whether the leg from a to b keeps clear.
-func (e *easer) clear(a, b solid.Pose) bool {
-	leg := solid.Path{Ref: e.ref, Poses: []solid.Pose{a, b}}
-	return verify.Keeps(e.moving(), leg, e.others, e.need) == nil &&
-		verify.Keeps(e.standing(), leg, e.reaching, e.need) == nil
-}
-
 // fromOutside drops the poses of a way before the last one at which the whole
 // thing is still outside: where it comes from is open.
 func (p *posed) fromOutside(path solid.Path) solid.Path {
@@ -306,114 +307,4 @@ func (p *posed) fromOutside(path solid.Path) solid.Path {
 		first = i
 	}
 	return solid.Path{Ref: path.Ref, Poses: path.Poses[first:]}
-}
-
-func (e *easer) ease(path solid.Path) solid.Path {
-	poses := e.shortened(path.Poses)
-	poses = e.plain(poses)
-	poses = e.shortened(poses)
-	poses = e.plain(poses)
-	return e.fromOutside(solid.Path{Ref: e.ref, Poses: poses})
-}
-
-// shortened leaves out poses: from each the farthest that can be reached
-// straight, looked for in ever longer strides.
-func (e *easer) shortened(poses []solid.Pose) []solid.Pose {
-	out := []solid.Pose{poses[0]}
-	for i := 0; i < len(poses)-1; {
-		next := i + 1
-		for stride := len(poses) - 1 - i; stride > 1; stride = stride * 2 / 3 {
-			if e.clear(poses[i], poses[i+stride]) {
-				next = i + stride
-				break
-			}
-		}
-		out = append(out, poses[next])
-		i = next
-	}
-	return out
-}
-
-// plain splits legs that move along several axes or turn and move into moves one
-// after the other, where such an order is clear.
-func (e *easer) plain(poses []solid.Pose) []solid.Pose {
-	out := []solid.Pose{poses[0]}
-	for _, to := range poses[1:] {
-		from := out[len(out)-1]
-		out = append(out, e.split(from, to)...)
-	}
-	return out
-}
-
-// split returns the poses after from that lead to to.
-func (e *easer) split(from, to solid.Pose) []solid.Pose {
-	const still = 1e-9
-	a, b := from.Apply(e.ref), to.Apply(e.ref)
-	d := r3.Sub(b, a)
-	var moves []int // 0 to 2: along an axis, 3: the turn
-	for k, v := range [3]float64{d.X, d.Y, d.Z} {
-		if math.Abs(v) > still {
-			moves = append(moves, k)
-		}
-	}
-	if solid.AngleBetween(from.Turn, to.Turn) > still {
-		moves = append(moves, 3)
-	}
-	if len(moves) < 2 {
-		return []solid.Pose{to}
-	}
-	for order := range permutations(moves) {
-		at, turn := a, from.Turn
-		pose := from
-		var poses []solid.Pose
-		ok := true
-		for i, m := range order {
-			switch m {
-			case 0:
-				at.X = b.X
-			case 1:
-				at.Y = b.Y
-			case 2:
-				at.Z = b.Z
-			case 3:
-				turn = to.Turn
-			}
-			next := solid.Pose{Turn: turn}
-			next.Shift = r3.Sub(at, next.Rotate(e.ref))
-			if i == len(order)-1 {
-				next = to
-			}
-			if ok = e.clear(pose, next); !ok {
-				break
-			}
-			poses = append(poses, next)
-			pose = next
-		}
-		if ok {
-			return poses
-		}
-	}
-	return []solid.Pose{to}
-}
-
-// permutations yields the orders of items, always in the same sequence.
-func permutations(items []int) func(yield func([]int) bool) {
-	return func(yield func([]int) bool) {
-		var place func(k int) bool
-		p := slices.Clone(items)
-		place = func(k int) bool {
-			if k == len(p) {
-				return yield(p)
-			}
-			for i := k; i < len(p); i++ {
-				p[k], p[i] = p[i], p[k]
-				if !place(k + 1) {
-					return false
-				}
-				p[k], p[i] = p[i], p[k]
-			}
-			return true
-		}
-		place(0)
-	}
 }

@@ -240,7 +240,6 @@ func (s *Search) unknown(end node) []int32 {
 	return slices.DeleteFunc(ids, func(i int32) bool { return s.size(s.leaves[i].cell) < most/2 })
 }
 
-
 // size returns how far the coordinate that matters most moves the body across c.
 func (s *Search) size(c Cell) float64 {
 	_, most := s.Body.widest(c)

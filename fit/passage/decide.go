@@ -1,0 +1,165 @@
+package passage
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"undercroft/fit/verdict"
+	"undercroft/scene"
+	"undercroft/scene/unit"
+)
+
+// sliver is the least room a way is looked for with, in mm: enough not to be lost
+// in rounding, too little for a tape to tell from nothing.
+const sliver = 0.02
+
+// A budget is how many cells a proof may look at: in each slice, and in all
+// when the way is to be cut anywhere.
+type budget struct{ slice, cells int }
+
+var (
+	quickProof   = budget{slice: 1000, cells: 1500}
+	longProof    = budget{slice: 4000, cells: 6000}
+	patientProof = budget{slice: 20_000, cells: 30_000}
+)
+
+// Decide answers the job: the thresholds of the verdict first, the cheapest
+// searches and proofs before the dear ones. Where the door comes off and more is
+// possible without it, that is the answer.
+func (j *Job) Decide(ctx context.Context) Way {
+	w := j.decide(ctx)
+	if w.Verdict == verdict.OK || !j.hasLeaves() {
+		return w
+	}
+	off := *j
+	off.Others = slices.DeleteFunc(slices.Clone(j.Others), j.isLeaf)
+	if j.Opening.Door.LiftsOff {
+		if v := off.decide(ctx); order(&v, &w) < 0 {
+			v.DoorOff = true
+			return v
+		}
+	}
+	if w.Verdict == verdict.No && w.Proof != "" {
+		var v Way
+		p := off.pose()
+		w.EvenDoorOff = p.refuted(ctx, &v, quickProof)
+	}
+	return w
+}
+
+// isLeaf tells whether a part is a leaf of the opening's own door.
+func (j *Job) isLeaf(p scene.Part) bool { return p.Role == scene.RoleLeaf && p.Of == j.Opening.Name }
+
+func (j *Job) hasLeaves() bool { return slices.ContainsFunc(j.Others, j.isLeaf) }
+
+// decide answers the job with the door as it is.
+func (j *Job) decide(ctx context.Context) Way {
+	unknown := unit.Length(math.Inf(1))
+	w := Way{Opening: j.Opening.Name, job: j, Margin: verdict.Margin{Lo: -unknown, Hi: unknown}}
+	if depth, with := j.overlap(); depth > verdict.Contact.MM() {
+		w.Reason = "where it is to stand it overlaps " + readable(with.Name)
+		if j.RestAssumed {
+			w.Reason = "where it is assumed to stand it overlaps " + readable(with.Name)
+			return w
+		}
+		w.Margin = verdict.Exactly(unit.Length(-depth))
+		if o := owner(with); o != "" {
+			w.Used = []string{o}
+		}
+		return w.judged()
+	}
+	p := j.pose()
+	straight, turned := max(j.Wanted, j.Tape).MM(), max(j.Wanted, j.WantedTurned, j.Tape).MM()
+	wanted := func(s sweep) bool {
+		f, ok := p.search(ctx, turned, s)
+		if ok {
+			w.take(f)
+		}
+		return ok
+	}
+	// Where the thing is only slid, less room is enough.
+	slid := func() bool {
+		f, ok := p.search(ctx, straight, oneMedium.about(nil))
+		if ok = ok && j.keepsTurned(f.path); ok {
+			w.take(f)
+		}
+		return ok
+	}
+	barely := func(s sweep) bool {
+		f, ok := p.search(ctx, sliver, s)
+		if ok {
+			w.take(p.widened(ctx, f, turned))
+		}
+		return ok
+	}
+	// Each step is dearer than the one before.
+	_ = wanted(oneCoarse) || slid() || wanted(oneMedium) ||
+		barely(oneCoarse) || p.refuted(ctx, &w, quickProof) ||
+		barely(oneMedium) || barely(twoCoarse) || p.refuted(ctx, &w, longProof) ||
+		barely(oneFine) || barely(anyCoarse) || barely(twoMedium) || p.refuted(ctx, &w, patientProof)
+	return w.judged()
+}
+
+// widened looks for a way that keeps more than the one that was found, up to what
+// is wanted: about the same axes, ever closer between what was found and what was
+// not.
+func (p *posed) widened(ctx context.Context, best found, wanted float64) found {
+	steps := oneMedium
+	switch len(best.axes) {
+	case 2:
+		steps = twoMedium
+	case 3:
+		steps = anyCoarse
+	}
+	steps = steps.about(best.axes)
+	const enough = 0.25 // mm
+	try := wanted
+	for lo, hi := best.clear.Low, wanted; hi-lo > enough && ctx.Err() == nil; try = (lo + hi) / 2 {
+		f, ok := p.search(ctx, try, steps)
+		if !ok {
+			hi = try
+			continue
+		}
+		if f.clear.Low > best.clear.Low {
+			best = f
+		}
+		lo = max(try, f.clear.Low)
+	}
+	return best
+}
+
+// refuted looks for a proof that there is no way, and notes it in w.
+func (p *posed) refuted(ctx context.Context, w *Way, b budget) bool {
+	// One contact more than the tape makes a thing that touches clear; another
+	// pays for boxes that are grown by one, corners and all.
+	less := p.Tape + 3*verdict.Contact
+	r, ok := p.refute(ctx, less.MM(), b)
+	if !ok {
+		return false
+	}
+	w.Proof, w.Used, w.Proven = r.kind, r.used, r.proof
+	w.Margin.Hi = -less
+	return true
+}
+
+// take notes a way that was found and verified.
+func (w *Way) take(f found) {
+	w.Path, w.Clear, w.axes = f.path, f.clear, f.axes
+	w.Margin.Lo = unit.Length(f.clear.Low)
+}
+
+// judged returns w with its verdict. A way on which the thing is lifted or turned
+// is ok where it keeps what is wanted for that meanwhile.
+func (w *Way) judged() Way {
+	j := w.job
+	w.Wanted = j.Wanted
+	if w.Going() && w.Margin.Lo < max(j.WantedTurned, j.Tape)-verdict.Contact && !j.keepsTurned(w.Path) {
+		w.Wanted = max(j.Wanted, j.WantedTurned)
+	}
+	w.Verdict = w.Margin.Judge(w.Wanted, j.Tape)
+	if w.Verdict == verdict.Unsure && w.Reason == "" {
+		w.Reason = "no way found within the budget, and not shown impossible"
+	}
+	return *w
+}
