@@ -15,12 +15,15 @@ import (
 const sliver = 0.02
 
 // A budget is how many cells a proof may look at: in each slice, and in all
-// when the way is to be cut anywhere.
-type budget struct{ slice, cells int }
+// when the way is to be cut anywhere, near to rest first or wherever.
+type budget struct {
+	slice, cells int
+	near         bool
+}
 
 var (
-	quickProof   = budget{slice: 1000, cells: 1500}
-	longProof    = budget{slice: 4000, cells: 6000}
+	quickProof   = budget{slice: 1000, cells: 1500, near: true}
+	longProof    = budget{slice: 4000, cells: 8000, near: true}
 	patientProof = budget{slice: 20_000, cells: 30_000}
 )
 

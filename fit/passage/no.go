@@ -331,7 +331,7 @@ func (p *posed) refute(ctx context.Context, e float64, most budget) (refutation,
 	if !ok {
 		return refutation{cells: total}, false
 	}
-	cells, ok := q.cells(ctx, most.cells)
+	cells, ok := q.cells(ctx, most)
 	if !ok {
 		return refutation{cells: total + cells}, false
 	}
@@ -390,12 +390,12 @@ func (q *question) slice(ctx context.Context, y float64, most int) (cells int, o
 
 // cells looks for a proof that what is outside and what is there are apart, and
 // has it checked.
-func (q *question) cells(ctx context.Context, most int) (cells int, ok bool) {
+func (q *question) cells(ctx context.Context, most budget) (cells int, ok bool) {
 	const finest = 1e-3 // mm
 	body, glue := q.start()
-	s := space.Search{Body: &body, Glue: glue, Rooms: q.hull, Finest: finest, Steps: most}
 	y0, y1 := -body.Radius()-1, q.far
-	if s.Run(ctx, space.Roots(glue, y0, y1)) != space.None {
+	s := space.Search{Body: &body, Glue: glue, Rooms: q.hull, Finest: finest, Near: most.near, Steps: most.cells}
+	if most.cells == 0 || s.Run(ctx, space.Roots(glue, y0, y1)) != space.None {
 		return s.Used, false
 	}
 	return s.Used, q.check(&proof.Proof{Kind: proof.Cells, Y0: y0, Y1: y1, Quotient: glue == space.BoxCube}, s.Trees())

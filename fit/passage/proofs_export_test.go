@@ -8,7 +8,7 @@ import (
 
 // ByCells answers a job by a proof over all depths, also where a slice would do.
 func ByCells(ctx context.Context, j *Job) Way {
-	const most = 60000
+	most := budget{cells: 60000}
 	w := Way{Opening: j.Opening.Name, job: j}
 	p := j.pose()
 	e := (j.Tape + 3*verdict.Contact).MM()

@@ -175,6 +175,9 @@ type Search struct {
 	// Finest is the size below which a cell is not split, in mm of what it
 	// moves the body.
 	Finest float64
+	// Near splits cells near the end first. It is quick where the thing is locked in
+	// at its place, and slow where what stops it is far from there.
+	Near bool
 	// Steps is the budget: cells looked at. Used counts them.
 	Steps, Used int
 
@@ -225,7 +228,7 @@ func (s *Search) Run(ctx context.Context, roots []Cell) Outcome {
 }
 
 // unknown returns the leaves to split of the way to end: of those not known to be
-// free the largest, down to half of that.
+// free the largest, down to half of that; or the few nearest to end.
 func (s *Search) unknown(end node) []int32 {
 	var ids []int32
 	most := 0.0
@@ -236,6 +239,11 @@ func (s *Search) unknown(end node) []int32 {
 			most = max(most, s.size(l.cell))
 		}
 		n = l.prev[n.piece]
+	}
+	if s.Near {
+		const few, smaller = 8, 8
+		ids = slices.DeleteFunc(ids, func(i int32) bool { return s.size(s.leaves[i].cell) < most/smaller })
+		return ids[:min(len(ids), few)]
 	}
 	return slices.DeleteFunc(ids, func(i int32) bool { return s.size(s.leaves[i].cell) < most/2 })
 }
