@@ -97,10 +97,14 @@ func (j *Job) decide(ctx context.Context) Way {
 		return ok
 	}
 	// Each step is dearer than the one before.
-	_ = wanted(oneCoarse) || slid() || wanted(oneMedium) ||
+	short := wanted(oneCoarse) || slid() || wanted(oneMedium) ||
 		barely(oneCoarse) || p.refuted(ctx, &w, quickProof) ||
-		barely(oneMedium) || barely(twoCoarse) || p.refuted(ctx, &w, longProof) ||
-		barely(oneFine) || barely(anyCoarse) || barely(twoMedium) || p.refuted(ctx, &w, patientProof)
+		barely(oneMedium) || barely(twoCoarse) || p.refuted(ctx, &w, longProof)
+	if !short && brief(ctx) {
+		w.Reason = "no way found by a brief search, and not shown impossible"
+		return w.judged()
+	}
+	_ = short || barely(oneFine) || barely(anyCoarse) || barely(twoMedium) || p.refuted(ctx, &w, patientProof)
 	return w.judged()
 }
 
