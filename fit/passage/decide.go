@@ -91,8 +91,11 @@ func (j *Job) decide(ctx context.Context) Way {
 	}
 	barely := func(s sweep) bool {
 		f, ok := p.search(ctx, sliver, s)
+		if ok && !brief(ctx) {
+			f = p.widened(ctx, f, turned)
+		}
 		if ok {
-			w.take(p.widened(ctx, f, turned))
+			w.take(f)
 		}
 		return ok
 	}
