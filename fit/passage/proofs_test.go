@@ -193,6 +193,9 @@ func TestChangedFiles(t *testing.T) {
 		{"way", "more clear than it is", 24, []any{"way", "clear_mm"}, false},
 		{"way", "less than nothing clear", -1, []any{"way", "clear_mm"}, false},
 		{"way", "a start inside", []any{1, 0, 0, 0, 0, 0, 1}, []any{"way", "poses", 0}, false},
+		{"way", "no move but inside", []any{
+			[]any{1, 0, 0, 0, 0, 0, 8}, []any{1, 0, 0, 0, 0, 0, 7}, []any{1, 0, 0, 0, 0, 0, 0},
+		}, []any{"way", "poses"}, false},
 		{"way", "a pose through the front", []any{1, 0, 0, 0, 40, -400, 300}, []any{"way", "poses", 1}, false},
 		{"way", "a stretched turn", []any{1.1, 0, 0, 0, 0, -2000, 0}, []any{"way", "poses", 0}, false},
 		{"way", "no poses", []any{}, []any{"way", "poses"}, false},

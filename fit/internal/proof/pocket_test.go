@@ -167,6 +167,35 @@ func TestPocketsOfWhatGetsOut(t *testing.T) {
 	}
 }
 
+// What lies in a closed room with all that is outside is no pocket.
+func TestPocketOfAllThereIs(t *testing.T) {
+	t.Parallel()
+	const h, radius = 20, 40.0
+	room, body, p := pocketed(t, 5)
+	half := r3.Vec{X: radius, Y: radius, Z: radius}
+	body.Parts[0] = solid.Box(r3.Box{Min: r3.Sub(body.Ref, half), Max: r3.Add(body.Ref, half)})
+	room.Boxes = []r3.Box{
+		box(-400, -400, -400, -300, 800, 800), box(700, -400, -400, 800, 800, 800),
+		box(-400, -400, -400, 800, -300, 800), box(-400, 700, -400, 800, 800, 800),
+		box(-400, -400, -400, 800, 800, -300), box(-400, -400, 700, 800, 800, 800),
+	}
+	for name, first := range map[string]int{"from before the front": 0, "from the front on": 10} {
+		var cubes [][3]int
+		for z := range 50 {
+			for y := first; y < 50; y++ {
+				for x := range 50 {
+					cubes = append(cubes, [3]int{x, y, z})
+				}
+			}
+		}
+		p.Pocket.Radius, p.Pocket.Edge, p.Pocket.From = radius, h, [3]float64{-300, -300, -300}
+		p.Pocket.Hold(cubes)
+		if proof.Check(room, body, p) == nil {
+			t.Errorf("accepts a pocket of all there is, %s", name)
+		}
+	}
+}
+
 func BenchmarkCheckPocket(b *testing.B) {
 	room, body, p := pocketed(b, 3)
 	for b.Loop() {
