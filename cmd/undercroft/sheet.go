@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	htmlpage "undercroft/export/page"
+	"undercroft/export/view"
 	"undercroft/fit"
 )
 
@@ -64,6 +65,7 @@ func (a *app) page(ctx context.Context, p source, r fit.Report) ([]byte, error) 
 	var html bytes.Buffer
 	err := guard(func() error {
 		return htmlpage.Write(ctx, &html, htmlpage.Content{Plan: p.name, Scene: p.scene, Report: r}, htmlpage.Options{
+			Pictures: view.Options{Width: a.set.Width, Height: a.set.Height, Supersample: a.set.Fine},
 			Progress: func(done, of int) { progress.at(fmt.Sprintf("drawing %d of %d", done, of)) },
 		})
 	})

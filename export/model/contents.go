@@ -57,6 +57,13 @@ func contents(s *scene.Scene, o Options) []group {
 		add(g)
 	}
 	add(group{branch: "water", role: "water", parts: o.Water})
+	for _, p := range o.Shapes {
+		if last := len(groups) - 1; last >= 0 && groups[last].branch == "arms" && groups[last].name == p.Of {
+			groups[last].parts = append(groups[last].parts, p)
+			continue
+		}
+		add(group{branch: "arms", name: p.Of, role: "arm", parts: []scene.Part{p}})
+	}
 	return groups
 }
 

@@ -34,9 +34,9 @@ func (m mesh) volume() float64 {
 	return v
 }
 
-// newMesh returns the surface of a solid closed by faces. Each face keeps
-// corners of its own, with normals that are smooth across blunt edges. Faces
-// without area are left out.
+// newMesh returns the surface of a solid closed by faces, with normals that are
+// smooth across blunt edges: faces that meet there share corners. Faces without
+// area are left out.
 func newMesh(faces [][]r3.Vec, origin r3.Vec) mesh {
 	type corner [3]int64
 	at := func(v r3.Vec) corner {
@@ -73,11 +73,16 @@ func newMesh(faces [][]r3.Vec, origin r3.Vec) mesh {
 			edges = append(edges, edge{a: v, b: w, sharp: true, face: i})
 		}
 	}
+	type vertex struct {
+		at     corner
+		normal r3.Vec
+	}
+	indexOf := map[vertex]uint32{}
 	for i, f := range faces {
 		if normals[i] == (r3.Vec{}) {
 			continue
 		}
-		first := uint32(len(m.corners))
+		index := make([]uint32, len(f))
 		for j, v := range f {
 			var n r3.Vec
 			for _, k := range around[at(v)] {
@@ -85,10 +90,17 @@ func newMesh(faces [][]r3.Vec, origin r3.Vec) mesh {
 					n = r3.Add(n, normals[k])
 				}
 			}
-			m.corners = append(m.corners, r3.Sub(v, origin))
-			m.normals = append(m.normals, r3.Unit(n))
+			shared := vertex{at(v), r3.Unit(n)}
+			k, ok := indexOf[shared]
+			if !ok {
+				k = uint32(len(m.corners))
+				indexOf[shared] = k
+				m.corners = append(m.corners, r3.Sub(v, origin))
+				m.normals = append(m.normals, shared.normal)
+			}
+			index[j] = k
 			if j >= 2 {
-				m.triangles = append(m.triangles, first, first+uint32(j)-1, first+uint32(j))
+				m.triangles = append(m.triangles, index[0], index[j-1], k)
 			}
 		}
 	}

@@ -29,6 +29,9 @@ type Options struct {
 	Motions []scene.Motion
 	// Marks are places to show; each becomes one node.
 	Marks []scene.Mark
+	// Shapes are what else is shown, as arms that reach for a place; those that
+	// belong to one another become one node.
+	Shapes []scene.Part
 }
 
 // Write writes s to w as a GLB file, in one write. It refuses, before anything

@@ -18,6 +18,7 @@ type place struct {
 	Verdict verdict.Verdict `json:"verdict"`
 	Summary string          `json:"summary"`
 	Marks   []mark          `json:"marks"`
+	Shapes  []string        `json:"shapes"` // names of what is shown with it alone
 }
 
 // A mark is a sign of a place: two points in mm in the cabinet's frame.
@@ -38,15 +39,19 @@ func (b *builder) facts() facts {
 }
 
 // number gives a number to each place worth looking at: those of findings that
-// are not ok, in the order of the report, and of the ok that is least sure.
+// are not ok, in the order of the report, of the ok that is least sure, and
+// where an arm reaches.
 func (b *builder) number() {
 	b.numberOf = map[int]int{}
 	least, sure := text.LeastSure(b.Report.Checks)
 	for i, f := range b.Report.Checks {
-		if len(f.Marks) == 0 || f.Verdict == verdict.OK && !(sure && f.ID == least.ID) {
+		if len(f.Marks) == 0 || f.Verdict == verdict.OK && len(f.Shapes) == 0 && !(sure && f.ID == least.ID) {
 			continue
 		}
-		p := place{Number: len(b.places) + 1, Title: text.About(f.ID), Verdict: f.Verdict, Summary: f.Summary}
+		p := place{Number: len(b.places) + 1, Title: text.About(f.ID), Verdict: f.Verdict, Summary: f.Summary, Shapes: []string{}}
+		for _, part := range f.Shapes {
+			p.Shapes = append(p.Shapes, part.Name)
+		}
 		for _, m := range f.Marks {
 			p.Marks = append(p.Marks, mark{
 				[3]float64{m.From.X, m.From.Y, m.From.Z}, [3]float64{m.To.X, m.To.Y, m.To.Z}, append([]string{}, m.Parts...),

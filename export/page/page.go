@@ -5,13 +5,14 @@
 // it, and its content security policy lets it fetch nothing and run nothing but
 // its own script, named by its hash. Text from a plan is text there, wherever it
 // goes: html/template escapes it, the data of the script is JSON in which no
-// markup is left, the model is base64.
+// markup is left, the model is packed and written as base64.
 //
 // The same content gives the same bytes.
 package page
 
 import (
 	"bytes"
+	"compress/gzip"
 	"context"
 	"crypto/sha256"
 	_ "embed" // the page's template
@@ -25,8 +26,11 @@ import (
 	"undercroft/assets"
 	"undercroft/export/model"
 	"undercroft/export/sheet"
+	"undercroft/export/view"
 	"undercroft/fit"
+	"undercroft/fit/floor"
 	"undercroft/fit/glass"
+	"undercroft/fit/stand"
 	"undercroft/fit/verdict"
 	"undercroft/fit/water"
 	"undercroft/scene"
@@ -61,8 +65,10 @@ type Sheet struct {
 
 // Options are how a page is made.
 type Options struct {
-	// Width is the width of its pictures in pixels; 0 stands for 1200.
-	Width int
+	// Pictures is how large and how fine its pictures are, at most 1200 by 900
+	// pixels; the zero value stands for that. It is as much as a page shows at
+	// twice the pixels of a narrow column, and prints at 160 dots to the inch.
+	Pictures view.Options
 	// Progress, where it is set, is told how many pictures of how many are drawn.
 	Progress func(done, of int)
 }
@@ -214,7 +220,7 @@ func (b *builder) view() (*content, error) {
 	return v, nil
 }
 
-// model returns the 3D model; nil where there is nothing to show.
+// model returns the 3D model, packed as gzip; nil where there is nothing to show.
 func (b *builder) model() ([]byte, error) {
 	if len(b.Scene.Cabinet.Panels())+len(b.Scene.Things()) == 0 {
 		return nil, nil
@@ -222,16 +228,24 @@ func (b *builder) model() ([]byte, error) {
 	o := model.Options{Water: water.Bodies(b.Scene)}
 	for _, f := range b.Report.Checks {
 		o.Motions = append(o.Motions, f.Motions...)
+		o.Shapes = append(o.Shapes, f.Shapes...)
 	}
-	var glb bytes.Buffer
-	err := model.Write(&glb, b.Scene, o)
-	return glb.Bytes(), err
+	var packed bytes.Buffer
+	z, err := gzip.NewWriterLevel(&packed, gzip.BestCompression)
+	if err != nil {
+		return nil, err
+	}
+	if err := model.Write(z, b.Scene, o); err != nil {
+		return nil, err
+	}
+	err = z.Close()
+	return packed.Bytes(), err
 }
 
 func (b *builder) drawings() ([]drawn, error) {
 	s := b.Scene
 	all, err := sheet.Drawings(s, sheet.Figures{
-		Water: water.Compute(s), Stand: b.Report.Findings, Floor: b.Report.Findings, Glass: glass.Cut(s),
+		Water: water.Compute(s), Stand: stand.Check(s), Floor: floor.Check(s), Glass: glass.Cut(s),
 	})
 	if err != nil {
 		return nil, err

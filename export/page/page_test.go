@@ -7,12 +7,13 @@ import (
 
 	"undercroft/assets"
 	"undercroft/export/page"
+	"undercroft/export/view"
 	"undercroft/fit"
 	"undercroft/scene/plan"
 )
 
-// small is how wide pictures are in tests: as small as they can be drawn.
-const small = 432
+// small is how pictures are in tests: as small as they can be drawn.
+var small = view.Options{Width: 432, Height: 324, Supersample: 1}
 
 // demo returns the page of a demo plan, with small pictures.
 func demo(t *testing.T, name string) []byte {
@@ -44,6 +45,6 @@ func write(name string, text []byte) ([]byte, error) {
 	}
 	ctx := background
 	var html bytes.Buffer
-	err = page.Write(ctx, &html, page.Content{Plan: name, Scene: s, Report: fit.Check(ctx, s, fit.Options{})}, page.Options{Width: small})
+	err = page.Write(ctx, &html, page.Content{Plan: name, Scene: s, Report: fit.Check(ctx, s, fit.Options{})}, page.Options{Pictures: small})
 	return html.Bytes(), err
 }

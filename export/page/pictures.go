@@ -37,12 +37,8 @@ const (
 func pictureOf(finding int) string  { return fmt.Sprintf("finding %d", finding) }
 func stripOf(m scene.Motion) string { return "way " + strings.Join(m.Parts, "|") }
 
-// defaultWidth is how wide pictures are, in pixels: as much as a page shows at
-// twice the pixels of a narrow column, and prints at 160 dots per inch.
-const defaultWidth = 1200
-
-// fine is how much finer than it is shown a picture is drawn.
-const fine = 2
+// The most pixels of a picture.
+const mostWide, mostHigh = 1200, 900
 
 // A job draws one figure.
 type job struct {
@@ -85,11 +81,13 @@ func (b *builder) jobs() []job {
 // draw draws all figures, as many at once as there are processors.
 func (b *builder) draw(ctx context.Context) error {
 	list := b.jobs()
-	o := view.Options{Width: b.opts.Width, Supersample: fine}
-	if o.Width == 0 {
-		o.Width = defaultWidth
+	o := b.opts.Pictures
+	if o.Width == 0 || o.Width > mostWide {
+		o.Width = mostWide
 	}
-	o.Height = o.Width * 3 / 4
+	if o.Height == 0 || o.Height > mostHigh {
+		o.Height = mostHigh
+	}
 	figures := make([]*figure, len(list))
 	var done atomic.Int64
 	g, ctx := errgroup.WithContext(ctx)

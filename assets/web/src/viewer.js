@@ -85,6 +85,7 @@ class Viewer {
       mesh.material = part.look.face;
       mesh.userData.part = part;
       for (const c of node.children) if (c.isLineSegments) c.material = part.look.edge;
+      node.visible = role !== "arm"; // shown with its place alone
       this.parts.push(part);
     });
     this.names = new Set(this.parts.map((p) => p.name));
@@ -231,7 +232,9 @@ class Viewer {
 
   show(place) {
     this.leaveWay();
+    this.leavePlace();
     this.place = place;
+    this.arms(place, true);
     for (const { place: p, button } of this.pinned) button.setAttribute("aria-pressed", String(p === place));
     const away = Math.max(0.45, 5 * place.spread);
     const eyes = EYES.map((eye, i) => ({ eye, before: this.hiding(place, eye), i }));
@@ -248,10 +251,17 @@ class Viewer {
   hiding(place, eye) {
     const ray = new Raycaster(place.middle, eye);
     const hits = ray.intersectObjects(this.parts.filter((p) => p.node.visible).map((p) => p.mesh), false).map((h) => h.object.userData.part);
-    return [...new Set(hits)].filter((p) => !p.look.glassy && !this.about(p, place));
+    return [...new Set(hits)].filter((p) => !p.look.glassy && p.role !== "arm" && !this.about(p, place));
+  }
+
+  /** Shows or hides the arms that reach for a place. */
+  arms(place, shown) {
+    for (const p of this.parts) if (place.shapes.includes(p.name)) p.node.visible = shown;
+    this.ticks();
   }
 
   leavePlace() {
+    if (this.place) this.arms(this.place, false);
     this.place = null;
     this.before = new Set();
     for (const { button } of this.pinned) button.setAttribute("aria-pressed", "false");
@@ -279,7 +289,7 @@ class Viewer {
     this.boxes = [];
     for (const [of, parts] of groups) {
       const item = make("li");
-      const all = box(of, parts);
+      const all = box(of, parts, parts.some((p) => p.node.visible));
       this.boxes.push(all);
       item.append(all.label);
       if (parts.length > 1) {
@@ -287,7 +297,7 @@ class Viewer {
         const inner = make("ul");
         more.append(make("summary", `${parts.length} parts of ${of}`), inner);
         for (const p of parts) {
-          const one = box(p.name.startsWith(`${of}/`) ? p.name.slice(of.length + 1) : p.name, [p]);
+          const one = box(p.name.startsWith(`${of}/`) ? p.name.slice(of.length + 1) : p.name, [p], p.node.visible);
           this.boxes.push(one);
           const li = make("li");
           li.append(one.label);
@@ -583,8 +593,9 @@ async function start() {
   const renderer = new WebGLRenderer({ canvas, context });
   renderer.localClippingEnabled = true;
   const text = byId("model").textContent.trim();
-  const bytes = Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
-  const gltf = await new GLTFLoader().parseAsync(bytes.buffer, "");
+  const packed = new Blob([Uint8Array.from(atob(text), (c) => c.charCodeAt(0))]);
+  const bytes = await new Response(packed.stream().pipeThrough(new DecompressionStream("gzip"))).arrayBuffer();
+  const gltf = await new GLTFLoader().parseAsync(bytes, "");
   document.body.classList.add("turns");
   for (const e of document.querySelectorAll("[data-live]")) e.hidden = false;
   new Viewer(gltf, JSON.parse(byId("facts").textContent), renderer);
