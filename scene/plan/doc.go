@@ -11,9 +11,9 @@
 // # Adding a key
 //
 // A family of keys lives in a file of its own (cabinet.go, display.go, sump.go,
-// things.go, reach.go, floor.go, stand.go, keys_water.go): the raw struct of what
-// the plan says, a table of its keys, and a method of builder that fills the
-// scene. To add a key:
+// things.go, reach.go, floor.go, stand.go, keys_water.go, keys_reach.go): the raw
+// struct of what the plan says, a table of its keys, and a method of builder that
+// fills the scene. To add a key:
 //
 //  1. add a field val[T] to the raw struct,
 //  2. add a row to the table: key(name, where it goes, shape, text for the

@@ -22,6 +22,7 @@ type rawPlan struct {
 	sump      val[*rawSump]
 	equipment val[[]val[*rawEquipment]]
 	reach     val[[]val[*rawReach]]
+	hand      val[*rawHand]
 	carry     val[unit.Length]
 	gaps      val[map[string]unit.Length]
 	floor     val[*rawFloor]
@@ -51,6 +52,7 @@ var planKeys = append([]field[rawPlan]{
 		listOf("a list of things", 0, equipmentShape), "What else goes in: skimmer, pump, heater and so on."),
 	key("reach", func(p *rawPlan) *val[[]val[*rawReach]] { return &p.reach },
 		listOf("a list of places", 0, reachShape), "Places a hand must get to."),
+	handKey,
 	key("carry", func(p *rawPlan) *val[unit.Length] { return &p.carry }, distance,
 		"Room wanted on every side of a thing on its way in; default 1/4 in."),
 	key("gaps", func(p *rawPlan) *val[map[string]unit.Length] { return &p.gaps }, gapsShape,
@@ -179,6 +181,7 @@ func (b *builder) build() {
 	b.sump()
 	b.equipment()
 	b.reach()
+	b.hand()
 	s.Carry = b.orAssume(p.carry, defaultCarry, "carry", "%s wanted on every side of a thing on its way in")
 	b.gaps()
 	b.floor()

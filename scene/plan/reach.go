@@ -13,6 +13,7 @@ type rawReach struct {
 	task  val[string]
 	hands val[int]
 	size  val[unit.Length]
+	swing val[unit.Length]
 }
 
 var reachShape = object("a place",
@@ -27,6 +28,7 @@ var reachShape = object("a place",
 		"What the hand does: press, turn, grip, plug or lift.").needed("write task: press, turn, grip, plug or lift"),
 	key("hands", func(p *rawReach) *val[int] { return &p.hands }, whole(1, 2), "How many hands: 1 (default) or 2."),
 	key("size", func(p *rawReach) *val[unit.Length] { return &p.size }, size, "What the hand closes round."),
+	swingKey,
 )
 
 // reach fills in the places a hand must get to.
@@ -48,7 +50,7 @@ func (b *builder) reach() {
 		}
 		b.s.Reach = append(b.s.Reach, scene.Place{
 			Name: p.name.v, On: p.on.v, At: p.at.v.point(b.s.Cabinet.Inside()),
-			Task: p.task.v, Hands: p.hands.or(1), Size: p.size.v,
+			Task: p.task.v, Hands: p.hands.or(1), Size: p.size.v, Swing: p.swing.v,
 		})
 	}
 }
