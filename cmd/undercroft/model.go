@@ -41,6 +41,7 @@ place that came out as no or tight is marked.`,
 		opts := model.Options{Water: water.Bodies(p.scene)}
 		for _, f := range reports[0].Checks {
 			opts.Motions = append(opts.Motions, f.Motions...)
+			opts.Shapes = append(opts.Shapes, f.Shapes...)
 			if f.Verdict != verdict.OK {
 				opts.Marks = append(opts.Marks, f.Marks...)
 			}

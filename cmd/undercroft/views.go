@@ -112,11 +112,13 @@ func drawingsOf(s *scene.Scene, r fit.Report) []drawing {
 		})
 	}
 	for _, f := range r.Checks {
-		if len(f.Marks) == 0 || f.Verdict == verdict.OK {
+		if len(f.Marks) == 0 || f.Verdict == verdict.OK && len(f.Shapes) == 0 {
 			continue
 		}
 		place := view.Place{Name: fileName(f.ID), Title: text.About(f.ID), Verdict: f.Verdict.String(), Summary: f.Summary, Marks: f.Marks}
-		ds = append(ds, func(o view.Options) (view.Picture, error) { return view.Close(subject, place, o) })
+		there := subject
+		there.Parts = append(slices.Clone(subject.Parts), f.Shapes...)
+		ds = append(ds, func(o view.Options) (view.Picture, error) { return view.Close(there, place, o) })
 	}
 	for _, f := range r.Checks {
 		for _, m := range f.Motions {

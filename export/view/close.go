@@ -224,6 +224,8 @@ func staged(shapes []shape, about []focus) []shape {
 		switch {
 		case f.part.Role == scene.RoleWater || f.part.Role == scene.RoleSand:
 			f.look = f.look.pale()
+		case f.part.Role == scene.RoleArm:
+			// As it is: soft before all that is hard.
 		case i >= 0:
 			f.look = f.look.tinted(about[i].tone)
 		case f.part.Role == scene.RoleLeaf || f.part.Role == scene.RoleRoom:
@@ -283,6 +285,9 @@ func reach(shapes []shape, about []focus, marks []scene.Mark) float64 {
 	}
 	least := math.Inf(1)
 	for _, f := range shapes {
+		if f.part.Role == scene.RoleArm {
+			return max(armShown, 1.35*far)
+		}
 		if slices.ContainsFunc(about, func(a focus) bool { return a.has(f.part) }) {
 			b := boundsOf([]shape{f})
 			d := r3.Sub(b.Max, b.Min)
@@ -294,6 +299,10 @@ func reach(shapes []shape, about []focus, marks []scene.Mark) float64 {
 	}
 	return max(110, 1.35*far, min(7*gap, 150), min(0.7*least, 280))
 }
+
+// armShown is how far round a place is drawn to which an arm reaches, in mm: the
+// hand and most of the forearm.
+const armShown = 300
 
 // viewpoints are the directions a place may be seen from, the plainest first.
 var viewpoints = []struct {

@@ -65,6 +65,8 @@ func lookOf(p scene.Part) look {
 		return look{fill: color.RGBA{0xf1, 0xef, 0xea, 0xff}, alpha: 1, line: soft, width: 1.2, cut: cutHatched}
 	case scene.RoleWater:
 		return look{fill: color.RGBA{0x5a, 0xa9, 0xdb, 0xff}, alpha: 0.2, line: color.RGBA{0x3f, 0x86, 0xb8, 0xff}, width: 1.1, cut: cutPlain}
+	case scene.RoleArm:
+		return look{fill: color.RGBA{0xe8, 0xc9, 0xb3, 0xff}, alpha: 0.55, line: color.RGBA{0xb9, 0x8e, 0x74, 0xff}, width: 0.9, cut: cutPlain}
 	case scene.RoleSand:
 		return look{fill: color.RGBA{0xe9, 0xdc, 0xb8, 0xff}, alpha: 1, line: soft, width: 1.1, cut: cutPlain}
 	}

@@ -13,7 +13,9 @@ package reach
 
 import (
 	"context"
+	"strconv"
 
+	"gonum.org/v1/gonum/num/quat"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"undercroft/fit/verdict"
@@ -203,16 +205,56 @@ func (k *seeker) pair(ctx context.Context, look seek, along r3.Vec) *posture {
 	return a
 }
 
-// shapes returns the arm as parts of a picture.
+// shapes returns the arm as parts of a picture, the hand with its corners off:
+// what is shown is inside of what was looked at.
 func (p *posture) shapes(place, which string) []scene.Part {
 	of := "arm at " + place
-	part := func(name string, s solid.Solid) scene.Part {
-		return scene.Part{Name: of + "/" + which + name, Of: of, Role: scene.RoleArm, Solid: s, Sure: s}
-	}
 	var parts []scene.Part
-	for i, s := range p.hand {
-		parts = append(parts, part([]string{"hand", "palm"}[i], s))
+	add := func(name string, solids ...solid.Solid) {
+		for i, s := range solids {
+			n := of + "/" + which + name
+			if len(solids) > 1 {
+				n += " " + strconv.Itoa(i+1)
+			}
+			parts = append(parts, scene.Part{Name: n, Of: of, Role: scene.RoleArm, Solid: s, Sure: s})
+		}
 	}
-	return append(parts, part("wrist", p.fore[0]), part("forearm", p.fore[1]),
-		part("elbow", p.upper[0]), part("upper arm", p.upper[1]))
+	if p.fingers > 0 {
+		add("finger", p.rounded(-p.lead, p.fingers+p.thickness/2, p.tip, min(p.tip, p.thickness)/2)...)
+		add("palm", p.rounded(p.fingers, p.wrist, p.breadth, p.thickness)...)
+	} else {
+		add("hand", p.rounded(-p.lead, p.wrist, p.breadth, p.thickness)...)
+	}
+	add("wrist", p.fore[0])
+	add("forearm", p.fore[1])
+	add("elbow", p.upper[0])
+	add("upper arm", p.upper[1])
+	return parts
+}
+
+// rounded fills a section of the hand with capsules side by side along it, or
+// with one across it where it is short.
+func (p *posture) rounded(from, to, breadth, thickness float64) []solid.Solid {
+	pose := solid.Pose{Turn: quat.Mul(solid.Turned(p.axis, p.roll), upright(p.axis)), Shift: p.point}
+	if p.round {
+		thickness = breadth
+	}
+	thickness = min(thickness, to-from)
+	r := thickness / 2
+	low, high := from+r, to-r
+	if n := int(breadth / thickness); n > 1 {
+		var out []solid.Solid
+		for i := range n {
+			x := (float64(i)/float64(n-1) - 0.5) * (breadth - thickness)
+			out = append(out, &solid.Capsule{
+				A: pose.Apply(r3.Vec{X: x, Z: low}), B: pose.Apply(r3.Vec{X: x, Z: high + 1e-3}), Radius: r,
+			})
+		}
+		return out
+	}
+	if x := breadth/2 - r; x > high-low {
+		m := (low + high) / 2
+		return []solid.Solid{&solid.Capsule{A: pose.Apply(r3.Vec{X: -x, Z: m}), B: pose.Apply(r3.Vec{X: x, Z: m}), Radius: r}}
+	}
+	return []solid.Solid{&solid.Capsule{A: pose.Apply(r3.Vec{Z: low}), B: pose.Apply(r3.Vec{Z: high + 1e-3}), Radius: r}}
 }

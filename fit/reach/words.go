@@ -93,6 +93,11 @@ func flag(b *bool) any {
 // marked names the parts a place's mark is about.
 func (q *asked) marked(at scene.Place, r Result) []string {
 	parts := slices.Clone(r.Blocks)
+	for _, p := range r.Shapes {
+		if !slices.Contains(parts, p.Of) {
+			parts = append(parts, p.Of)
+		}
+	}
 	for _, p := range q.s.AtRest() {
 		if on(at, p) && !slices.Contains(parts, p.Name) {
 			parts = append(parts, p.Name)
@@ -240,7 +245,7 @@ func (q *asked) way(p *posture, at scene.Place) string {
 		words = append(words, "past "+q.words(n.Name))
 	}
 	if p.over {
-		words = append(words, "then turned down to it")
+		words = append(words, "then turned to it")
 	}
 	if p.bent {
 		words = append(words, "elbow bent")

@@ -22,9 +22,9 @@ const plenty = 25.0
 // Search for a posture: a grid of points of the opening to aim at, then ever
 // smaller steps from the best few.
 const (
-	aimsAcross, aimsUp = 7, 5
+	aimsAcross, aimsUp = 9, 7
 	rolls              = 4
-	eased              = 3
+	eased              = 4
 	firstStep          = 0.12 // of the hole
 	lastStep           = 0.01
 )
@@ -94,7 +94,7 @@ type held struct {
 // hole, the best first.
 func (k *seeker) aims(point r3.Vec) []held {
 	var out []held
-	worst := -plenty // nothing below this is worth easing
+	worst := -2 * plenty // nothing below this is worth easing
 	for i := range aimsAcross {
 		for j := range aimsUp {
 			aim := [2]float64{(float64(i) + 0.5) / aimsAcross, (float64(j) + 0.5) / aimsUp}
@@ -262,18 +262,22 @@ func (k *seeker) finish(a arm, path solid.Path, most room) *posture {
 	slices.SortStableFunc(uppers, func(a, b posture) int {
 		return cmp.Compare(min(b.room.beyond, shown.beyond), min(a.room.beyond, shown.beyond))
 	})
+	var best *posture
 	for i := range uppers {
 		p := &uppers[i]
 		// Outside the elbow bends as it likes.
 		if holds(k.outside, p.elbow) {
 			p.room = p.room.and(k.follows(&p.arm, path))
 		}
-		if p.room.free >= -contact {
-			p.room = p.room.and(shown)
-			return p
+		p.room = p.room.and(shown)
+		if p.room.free >= -contact && p.better(best) {
+			best = p
+		}
+		if best != nil && best.room.beyond >= min(0, shown.beyond) {
+			break
 		}
 	}
-	return nil
+	return best
 }
 
 // directions returns where the upper arm may go from the elbow: straight on
