@@ -68,7 +68,11 @@ func steps(m scene.Motion) []step {
 		}
 		return ""
 	}
-	out := []step{{0, "start outside"}}
+	start := "start outside"
+	if m.Out {
+		start = "where it stands"
+	}
+	out := []step{{0, start}}
 	for leg := range legs {
 		if leg == legs-1 || move(leg+1) != move(leg) {
 			out = append(out, step{float64(leg + 1), text(leg)})
@@ -134,7 +138,7 @@ var eyes = map[scene.Face]r3.Vec{
 	scene.Bottom: {X: 0.55, Y: -0.75, Z: 0.42},
 }
 
-// Strip draws a way in as 4, 6 or 8 steps with the moves in words: in each panel
+// Strip draws a way in or out as 4, 6 or 8 steps with the moves in words: in each panel
 // the thing at the end of its move, and faintly where the step before left it.
 // What is absent during the motion, the water and, unless the way leads through
 // the top, the display are left out; walls are clear.
@@ -172,7 +176,7 @@ func Strip(s Subject, m scene.Motion, o Options) (Picture, error) {
 			l = l.clear(0.25)
 			l.line = soft
 		case scene.RoleHinge, scene.RoleFixture, scene.RoleGlass, scene.RoleBaffle, scene.RoleTrim,
-			scene.RoleEquipment, scene.RoleRoom, scene.RoleWater, scene.RoleSand:
+			scene.RoleEquipment, scene.RoleRoom, scene.RoleWater, scene.RoleSand, scene.RoleArm:
 			l = l.pale()
 			l.hidden = false
 		}
@@ -197,7 +201,11 @@ func Strip(s Subject, m scene.Motion, o Options) (Picture, error) {
 	if len(moving) == 1 { // one of several parts that travel apart
 		who = words(moving[0].Name)
 	}
-	title := "The way in: " + who
+	way := "way in"
+	if m.Out {
+		way = "way out"
+	}
+	title := "The " + way + ": " + who
 	if m.Through != "" {
 		title += " through " + m.Through
 	}
@@ -257,7 +265,7 @@ func Strip(s Subject, m scene.Motion, o Options) (Picture, error) {
 		}
 	}
 	sh.foot(b)
-	return sh.finish(fileName("way in "+who), title)
+	return sh.finish(fileName(way+" "+who), title)
 }
 
 // carried is the look of what is carried in.

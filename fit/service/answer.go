@@ -22,23 +22,36 @@ func unbounded() verdict.Margin {
 }
 
 // decide answers whether piece i can be taken out while those of out are, with the
-// display standing or not.
+// display standing or not. Where there are no more questions to ask, something that
+// was not decided with more in the way stays so, unless what the known way ran into
+// is out by now.
 func (g *graph) decide(i int, out set, display bool) answer {
 	p := &g.pieces[i]
 	for _, f := range p.facts {
-		switch {
-		case f.going() && f.out.within(out) && (f.display || !display):
-			// Fewer things in the way never hurt.
-			return f.answer
-		case f.verdict == verdict.No && f.display == display && (out.within(f.out) || !f.used.meets(out)):
+		if f.going() && f.out.within(out) && (f.display || !display) {
+			return f.answer // fewer things in the way never hurt
+		}
+	}
+	for _, f := range p.facts {
+		if f.display != display {
+			continue
+		}
+		switch f.verdict {
+		case verdict.No:
 			// All that the proof rests on is there.
-			return f.answer
-		case f.verdict == verdict.Unsure && f.display == display && slices.Equal(out, f.out):
-			return f.answer
+			if out.within(f.out) || !f.used.meets(out) {
+				return f.answer
+			}
+		case verdict.Unsure:
+			if slices.Equal(out, f.out) && (f.long || !g.long) ||
+				g.questions == 0 && f.out.within(out) && f.try.count() > 0 && !f.try.within(out) {
+				return f.answer
+			}
+		case verdict.OK, verdict.Tight:
 		}
 	}
 	a := g.answer(i, out, display)
-	p.facts = append(p.facts, fact{slices.Clone(out), display, a})
+	p.facts = append(p.facts, fact{slices.Clone(out), display, g.long, a})
 	return a
 }
 
@@ -58,7 +71,7 @@ func (g *graph) best(i int, out set, display bool) answer {
 	if b := g.throughAny(i, out, display); b.going() && better(&b, &a) {
 		a = b
 	}
-	p.facts = append(p.facts, fact{slices.Clone(out), display, a})
+	p.facts = append(p.facts, fact{slices.Clone(out), display, g.long, a})
 	return a
 }
 
@@ -152,8 +165,16 @@ func (g *graph) throughAny(i int, out set, display bool) answer {
 	if !best.going() && undecided.reason != "" {
 		return undecided
 	}
-	best.try = best.used
 	return best
+}
+
+// helps returns the pieces of which one has to be out for the answer to be another:
+// as a proof tells, or else as the way that is known does.
+func (a *answer) helps() (pieces set, shown bool) {
+	if a.verdict == verdict.No && a.try == nil {
+		return a.used, true
+	}
+	return a.try, false
 }
 
 // better tells whether a is the better way of two.
@@ -230,7 +251,8 @@ func (g *graph) wayOf(p *piece, out set, job *passage.Job) passage.Way {
 			return best
 		}
 	}
-	w := job.Decide(g.ctx)
+	g.questions = max(0, g.questions-1)
+	w := g.ask(job, g.long)
 	if w.Going() {
 		p.paths = append(p.paths, knownWay{job.Opening.Name, w.Path, w.DoorOff, slices.Clone(out), &w.Margin.Lo})
 	}

@@ -1,7 +1,6 @@
 package service
 
 import (
-	"context"
 	"slices"
 	"strings"
 
@@ -80,6 +79,7 @@ func (a set) count() int {
 type fact struct {
 	out     set
 	display bool // it stands
+	long    bool // it was looked for thoroughly
 	answer
 }
 
@@ -92,8 +92,8 @@ type answer struct {
 	// used are the pieces of which one has to be out for the proof of a no to
 	// fall; without any the no stands whatever else is taken out.
 	used set
-	// try are the pieces that may help: those used, or where there is no proof
-	// those that a known way runs into.
+	// try are the pieces that may help where no proof tells: those that a known way
+	// runs into.
 	try set
 	// with names what stays and takes part in a no.
 	with []string
@@ -103,16 +103,25 @@ func (a *answer) going() bool { return a.way != nil }
 
 // A graph is all that can be taken out, and what is known about it.
 type graph struct {
-	ctx    context.Context // of the one check that the graph is for
+	// ask looks for a way in, briefly or thoroughly, for as long as there is time.
+	ask    func(job *passage.Job, long bool) passage.Way
 	s      *scene.Scene
 	pieces []piece
 	ways   []scene.Motion // verified ways in
-	hand   hand
+	hand   *hand
+	// questions is how many ways may still be looked for only to find out more than
+	// is known; long tells that they are looked for thoroughly.
+	questions int
+	long      bool
+	allowed   int // of all questions for smaller sets, what is left
 }
 
 // newGraph gathers the pieces of s, as groups says, and the ways that are known.
-func newGraph(ctx context.Context, s *scene.Scene, groups func(scene.Thing) []scene.Group, ways []scene.Motion) *graph {
-	g := &graph{ctx: ctx, s: s, ways: ways, hand: hand{ctx: ctx, s: s}}
+func newGraph(
+	s *scene.Scene, groups func(scene.Thing) []scene.Group, ways []scene.Motion,
+	ask func(*passage.Job, bool) passage.Way, hand *hand,
+) *graph {
+	g := &graph{s: s, ways: ways, ask: ask, hand: hand, allowed: allQuestions}
 	for _, t := range s.Things() {
 		if t.Soft {
 			continue

@@ -12,22 +12,28 @@ import (
 
 // A hand tells whether somebody gets to what holds a thing.
 type hand struct {
-	ctx  context.Context
-	s    *scene.Scene
-	know map[string]reach.Result
+	places []scene.Place
+	decide func(p scene.Place, gone []string) reach.Result
+	know   map[string]reach.Result // by place and what is gone
+}
+
+func newHand(ctx context.Context, s *scene.Scene) *hand {
+	return &hand{
+		places: s.Places(), know: map[string]reach.Result{},
+		decide: func(p scene.Place, gone []string) reach.Result { return reach.Decide(ctx, s, p, gone...) },
+	}
 }
 
 // place returns the place at which what holds a thing is undone.
 func (h *hand) place(thing, held string) (scene.Place, bool) {
-	places := h.s.Places()
 	for _, wanted := range []func(scene.Place) bool{
 		func(p scene.Place) bool { return p.Name == held },
 		func(p scene.Place) bool { return p.Name == thing+"/"+held || p.Name == thing+" "+held },
 		func(p scene.Place) bool { return strings.HasPrefix(p.Name, held) && p.On == thing },
 		func(p scene.Place) bool { return p.On == held },
 	} {
-		if i := slices.IndexFunc(places, wanted); i >= 0 {
-			return places[i], true
+		if i := slices.IndexFunc(h.places, wanted); i >= 0 {
+			return h.places[i], true
 		}
 	}
 	return scene.Place{}, false
@@ -39,10 +45,7 @@ func (h *hand) gets(p scene.Place, gone []string) reach.Result {
 	if r, ok := h.know[key]; ok {
 		return r
 	}
-	r := reach.Decide(h.ctx, h.s, p, gone...)
-	if h.know == nil {
-		h.know = map[string]reach.Result{}
-	}
+	r := h.decide(p, gone)
 	h.know[key] = r
 	return r
 }

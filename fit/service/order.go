@@ -20,7 +20,7 @@ const (
 // has to go in, too, and what lifts off goes in with the rest unless it travels
 // apart.
 func (g *graph) bringing() *graph {
-	in := newGraph(g.ctx, g.s, asCarried, g.ways)
+	in := newGraph(g.s, asCarried, g.ways, g.ask, g.hand)
 	same := len(in.pieces) == len(g.pieces)
 	for i := range in.pieces {
 		p := &in.pieces[i]
@@ -30,7 +30,6 @@ func (g *graph) bringing() *graph {
 	if same { // what is known of one is known of the other
 		return g
 	}
-	in.hand = g.hand
 	for i := range in.pieces {
 		in.pieces[i].needs = in.needs(i)
 	}

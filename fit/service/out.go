@@ -39,7 +39,13 @@ func takingOut(ctx context.Context, s *scene.Scene, known []verdict.Finding) ver
 	for _, f := range known {
 		ways = append(ways, f.Motions...)
 	}
-	g := newGraph(ctx, s, asTakenOut, ways)
+	ask := func(job *passage.Job, long bool) passage.Way {
+		if long {
+			return job.Decide(ctx)
+		}
+		return job.Decide(passage.Briefly(ctx))
+	}
+	g := newGraph(s, asTakenOut, ways, ask, newHand(ctx, s))
 	display := s.Display != nil
 	some := g.peel(peeling{out: g.none()}, g.removable(false), g.indices(), display, false)
 	hope := g.peel(peeling{out: g.none()}, g.removable(true), g.indices(), display, true)
@@ -110,6 +116,7 @@ func (g *graph) comesOut(f *verdict.Finding, t scene.Thing, goal set, p plan) {
 		f.Verdict = verdict.Worst(f.Verdict, verdict.Tight)
 	}
 	f.Measures = append(g.measures(margin, first),
+		verdict.Measure{Key: "fewest_shown", Value: p.smallest},
 		verdict.Measure{Key: "way", Value: worst.way.Opening},
 		verdict.Measure{Key: "moves", Value: moves})
 	f.Summary = "comes out through " + worst.way.Opening
@@ -120,9 +127,11 @@ func (g *graph) comesOut(f *verdict.Finding, t scene.Thing, goal set, p plan) {
 		f.Summary += " after " + list(own) + ", which " + is(len(own)) + " in it"
 	}
 	if others := except(first, own); len(others) > 0 {
-		f.Summary += ", but only once " + list(others) + " " + is(len(others)) + " out"
+		f.Summary += " once " + list(others) + " " + is(len(others)) + " out"
 		if p.smallest {
-			f.Summary += " (shown: no fewer will do)"
+			f.Summary += " (shown: not with fewer out)"
+		} else {
+			f.Summary += " (whether fewer would do is not shown)"
 		}
 		f.Marks = g.between(goal, others[0])
 	}

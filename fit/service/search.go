@@ -18,20 +18,32 @@ type peeling struct {
 // is not decided counts as coming out: what is then left is shown to block itself.
 func (g *graph) peel(from peeling, may set, prefer []int, display, hope bool) peeling {
 	p := peeling{slices.Clone(from.out), slices.Clone(from.order)}
-	for again := true; again; {
-		again = false
+	one := func() bool {
 		for _, i := range prefer {
 			if p.out[i] || !may[i] || !g.pieces[i].needs.within(p.out) {
 				continue
 			}
 			if a := g.decide(i, p.out, display); a.going() || hope && a.verdict == verdict.Unsure {
-				p.out[i], again = true, true
+				p.out[i] = true
 				p.order = append(p.order, i)
-				break // from the start: the order of preference counts
+				return true
 			}
 		}
+		return false
 	}
-	return p
+	for {
+		// First with what is known, then, where that is stuck, by looking again at
+		// all that is left.
+		g.questions, g.long = 0, false
+		if one() {
+			continue
+		}
+		g.questions, g.long = len(prefer), !hope
+		if !one() {
+			g.questions, g.long = 0, false
+			return p
+		}
+	}
 }
 
 // removable returns the pieces that can come out at all; with hope also those of
@@ -62,9 +74,17 @@ type plan struct {
 	smallest bool
 }
 
-// mostTries bounds how many sets of others are tried for one thing. What is then
-// found is not called the smallest.
-const mostTries = 400
+const (
+	// mostTries bounds how many sets of others are tried for one thing.
+	mostTries = 400
+	// eachQuestions and allQuestions bound how many ways are looked for to find a
+	// smaller set: for one thing, and in all. What is then found is not called the
+	// smallest.
+	eachQuestions = 6
+	allQuestions  = 20
+	// While longWhile questions are left, ways are looked for thoroughly.
+	longWhile = 14
+)
 
 // A search looks for the smallest set of other things that must come out before
 // those of goal: a set that meets every proof of a no on the way. Proofs are
@@ -78,7 +98,8 @@ type search struct {
 	doubt bool // something was not decided
 }
 
-// smallest returns the smallest plan for goal; there is one.
+// smallest returns the smallest plan for goal that was found; there is one, as the
+// peeling tells.
 func (g *graph) smallest(goal, may set, enough peeling) plan {
 	q := &search{graph: g, goal: goal, may: may, left: mostTries}
 	base := g.none()
@@ -87,17 +108,76 @@ func (g *graph) smallest(goal, may set, enough peeling) plan {
 			base = union(base, g.closure(i))
 		}
 	}
-	for i := range base {
-		base[i] = base[i] && !goal[i]
+	base = without(base, goal)
+	g.questions = 0
+	known := q.byWays(base, enough)
+	if slices.Equal(known.first, base) {
+		known.smallest = true
+		return known
 	}
-	for most := q.things(base); most <= len(g.pieces); most++ {
+	allowed := min(eachQuestions, g.allowed)
+	defer func() {
+		g.allowed -= allowed - g.questions
+		g.questions, g.long = 0, false
+	}()
+	g.questions = allowed
+	known = q.fewer(known)
+	g.long = g.allowed >= longWhile
+	for most := q.things(base); most < q.things(known.first); most++ {
 		q.tried = map[string]bool{}
 		if first, order, ok := q.within(base, most); ok {
 			return plan{first: first, order: order, smallest: !q.doubt}
 		}
-		if q.left == 0 {
+		g.long = false
+		if q.left == 0 || g.questions == 0 && q.doubt {
+			return known
+		}
+	}
+	known.smallest = !q.doubt
+	return known
+}
+
+// fewer leaves out of a plan what can stay in, as far as half of the questions go:
+// what comes out last is tried first.
+func (q *search) fewer(p plan) plan {
+	keep := q.questions / 2
+	for _, i := range slices.Backward(p.order) {
+		if !p.first[i] || q.questions <= keep {
+			continue
+		}
+		first := slices.Clone(p.first)
+		first[i] = false
+		if order, _, ok := q.run(first); ok {
+			p = plan{first: first, order: order}
+		}
+	}
+	return p
+}
+
+// byWays returns a plan in which all comes out first that the ways that are known
+// run into; where that does not do, what is left of a peeling.
+func (q *search) byWays(base set, enough peeling) plan {
+	first := base
+	for range q.pieces {
+		order, _, ok := q.run(first)
+		if ok {
+			return plan{first: first, order: order}
+		}
+		more := slices.Clone(first)
+		for i := range q.pieces {
+			if !q.goal[i] && !first[i] {
+				continue
+			}
+			for j, hit := range q.runsInto(&q.pieces[i], first) {
+				if with := q.closure(j); hit && q.may[j] && !with.meets(q.goal) && with.within(q.may) {
+					more = union(more, with)
+				}
+			}
+		}
+		if slices.Equal(more, first) {
 			break
 		}
+		first = more
 	}
 	return q.thinned(enough)
 }
@@ -112,18 +192,8 @@ func (q *search) thinned(enough peeling) plan {
 		}
 		first[i] = true
 	}
-	for _, i := range slices.Backward(enough.order) {
-		if !first[i] {
-			continue
-		}
-		fewer := slices.Clone(first)
-		fewer[i] = false
-		if _, _, ok := q.run(fewer); ok {
-			first = fewer
-		}
-	}
 	order, _, _ := q.run(first)
-	return plan{first: first, order: order}
+	return q.fewer(plan{first: first, order: order})
 }
 
 // within looks for a set of at most so many things that contains first.
@@ -190,8 +260,9 @@ func (q *search) run(first set) (order []int, more set, ok bool) {
 			continue
 		}
 		a := q.decide(i, out, q.s.Display != nil)
-		q.doubt = q.doubt || a.verdict == verdict.Unsure || !slices.Equal(a.used, a.try)
-		more = union(more, a.try)
+		helps, shown := a.helps()
+		q.doubt = q.doubt || !shown
+		more = union(more, helps)
 	}
 	return nil, without(more, all), false
 }
@@ -217,8 +288,9 @@ func (q *search) blocked(first set) set {
 	for i, in := range q.goal {
 		if in && !out[i] && q.pieces[i].needs.within(out) {
 			a := q.decide(i, out, q.s.Display != nil)
-			q.doubt = q.doubt || a.verdict == verdict.Unsure || !slices.Equal(a.used, a.try)
-			more = union(more, a.try)
+			helps, shown := a.helps()
+			q.doubt = q.doubt || !shown
+			more = union(more, helps)
 		}
 	}
 	return without(without(more, q.goal), first)
@@ -237,7 +309,7 @@ func (g *graph) things(pieces set) int {
 
 func union(a, b set) set {
 	out := slices.Clone(a)
-	for i := range b {
+	for i := range b { // b may be nil
 		out[i] = out[i] || b[i]
 	}
 	return out

@@ -342,12 +342,12 @@ func crowded() *scene.Scene {
 	}
 	for i := range 8 { // before the sump
 		x := 40 + 110*float64(i)
-		add(0, inside(x, 30, 3, x+90, 120, 300))
+		add(0, inside(x, 30, 3, x+90, 120, 560))
 	}
 	for row := range 3 { // beside it
 		for i := range 5 {
 			x, y := 940+125*float64(i), 30+185*float64(row)
-			add(0, inside(x, y, 3, x+100, y+150, 250+50*float64(row)))
+			add(0, inside(x, y, 3, x+100, y+150, 580))
 		}
 	}
 	return s
