@@ -10,6 +10,7 @@ import (
 	"undercroft/fit/gap"
 	"undercroft/fit/glass"
 	"undercroft/fit/passage"
+	"undercroft/fit/reach"
 	"undercroft/fit/service"
 	"undercroft/fit/stand"
 	"undercroft/fit/verdict"
@@ -49,6 +50,9 @@ var families = []family{
 	})},
 	{"taking out", searching(service.Check)},
 	{"room at rest", ofScene(gap.Check)},
+	{"a hand to each place", searching(func(ctx context.Context, s *scene.Scene, _ []verdict.Finding) verdict.Findings {
+		return reach.Check(ctx, s)
+	})},
 	{"levels and volumes", ofScene(water.Check)},
 	{"glass", ofScene(glass.Check)},
 	{"weight", ofScene(weight.Check)},
