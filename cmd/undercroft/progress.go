@@ -16,6 +16,7 @@ type progress struct {
 
 	mu   sync.Mutex
 	what string
+	part float64 // the share of the work that is done; 0 where nobody tells
 }
 
 // patience is how long work may take before a line says what it is.
@@ -50,12 +51,27 @@ func (p *progress) run() {
 			return
 		case <-tick.C:
 			p.mu.Lock()
-			what := p.what
+			what, part := p.what, p.part
 			p.mu.Unlock()
-			_, _ = fmt.Fprintf(p.w, "%s%s … %d s", clearLine, printable(what), seconds)
+			_, _ = fmt.Fprintf(p.w, "%s%s … %d s%s", clearLine, printable(what), seconds, left(seconds, part))
 			shown = true
 		}
 	}
+}
+
+// left says how long the rest takes if it goes on like this.
+func left(seconds int, done float64) string {
+	if done <= 0 || done >= 1 {
+		return ""
+	}
+	return fmt.Sprintf(", about %.0f s left", float64(seconds)*(1-done)/done)
+}
+
+// share says what is being worked at, and what share of it is done.
+func (p *progress) share(what string, done float64) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.what, p.part = what, done
 }
 
 // at says what is being worked at.

@@ -54,6 +54,7 @@ wrong, 70 a fault in the program.`,
 	root.PersistentFlags().BoolP("quiet", "q", false, "print results only: no progress, no list of what was written")
 	root.AddCommand(
 		a.checkCommand(),
+		a.chooseCommand(),
 		a.verifyCommand(),
 		a.sheetCommand(),
 		a.viewsCommand(),
