@@ -25,13 +25,13 @@ func (b *Base) tooLarge(s *scene.Sump) string {
 		what    string
 	}{{is.X, has.X, "wide"}, {is.Y, has.Y, "deep"}, {is.Z, has.Z, "high"}} {
 		if x.is > x.has {
-			out = append(out, u.Length(unit.Length(x.is))+" "+x.what+", the cabinet is "+u.Length(unit.Length(x.has))+" inside")
+			out = append(out, u.Length(unit.Length(x.is-x.has))+" too "+x.what)
 		}
 	}
 	if len(out) == 0 {
 		return "something stands in the way wherever it stands"
 	}
-	return strings.Join(out, "; ")
+	return strings.Join(out, ", ")
 }
 
 // standsAnswer judges how a sump stands among what is round it.

@@ -59,6 +59,9 @@ type Row struct {
 	At [2]unit.Length
 }
 
+// Along returns how long the glass is from left to right and from front to back.
+func (r *Row) Along() (x, y unit.Length) { return r.Size.along(r.Long) }
+
 // A Table is what was found about all sizes.
 type Table struct {
 	Title string

@@ -18,7 +18,8 @@ import (
 
 // A Size is a tank that could be the sump.
 type Size struct {
-	Name string
+	Name  string
+	Stock bool // a common trade size, which a plan names by stock:
 	// Long, Across and High are the outside of its glass, Across the shorter of
 	// the horizontal two.
 	Long, Across, High unit.Length
@@ -53,7 +54,7 @@ func TradeSizes() []Size {
 	var out []Size
 	for _, t := range assets.Tanks() {
 		s := Size{
-			Name: t.Name, Long: t.GlassLong, Across: t.GlassAcross, High: t.GlassHigh, Glass: t.Pane, Source: t.Source,
+			Name: t.Name, Stock: true, Long: t.GlassLong, Across: t.GlassAcross, High: t.GlassHigh, Glass: t.Pane, Source: t.Source,
 		}
 		if t.TrimHigh > t.GlassHigh {
 			trim := Trim{
