@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -341,8 +342,8 @@ func boundsOfBodies(e *scene.Equipment) r3.Box {
 	return solid.BoundsOf(solids...)
 }
 
-// strips returns the names of what cords are plugged into and of things of kind
-// power, in the order of the plan.
+// strips returns the names of what plugs are in: things of kind power, what cords
+// end at, and fixtures at which a hand plugs something in.
 func strips(s *scene.Scene) []string {
 	if s.Sump == nil {
 		return nil
@@ -362,6 +363,12 @@ func strips(s *scene.Scene) []string {
 			add(e.Cord.To)
 		}
 	}
+	for _, p := range s.Places() {
+		if p.Task == scene.TaskPlug {
+			of, _, _ := strings.Cut(p.On, "/")
+			add(of)
+		}
+	}
 	return names
 }
 
@@ -369,9 +376,13 @@ func strips(s *scene.Scene) []string {
 // beside its open water.
 func strip(s *scene.Scene, name string) verdict.Finding {
 	b, _ := boxNamed(s, name)
-	rim := boundsOf(s.Sump.Carried())
-	above := unit.Length(b.Min.Z - rim.Max.Z)
-	beside := unit.Length(max(b.Min.X-rim.Max.X, rim.Min.X-b.Max.X, b.Min.Y-rim.Max.Y, rim.Min.Y-b.Max.Y))
+	above := unit.Length(b.Min.Z - rimTop(s.Sump))
+	water := s.Sump.Inside()
+	if r := s.Sump.Rim; r != nil { // it covers as much of the water
+		in := r3.Vec{X: r.In.MM(), Y: r.In.MM()}
+		water.Min, water.Max = r3.Add(water.Min, in), r3.Sub(water.Max, in)
+	}
+	beside := unit.Length(max(b.Min.X-water.Max.X, water.Min.X-b.Max.X, b.Min.Y-water.Max.Y, water.Min.Y-b.Max.Y))
 	tape := max(s.Tape, s.Sump.Tape)
 	f := verdict.Finding{
 		ID: "service/strip " + name, Room: math.Abs(min(above, beside).MM()),
@@ -391,7 +402,7 @@ func strip(s *scene.Scene, name string) verdict.Finding {
 		}
 		return s.Units.AtLeast(-l) + " " + no
 	}
-	f.Summary = "hangs " + how(above, "above the sump's rim", "below the sump's rim") + " and " + how(beside, "beside it", "over its open water")
+	f.Summary = "hangs " + how(above, "above the sump's rim", "below the sump's rim") + " and " + how(beside, "beside its open water", "over its open water")
 	if f.Verdict != verdict.OK {
 		f.Summary += "; wanted above the rim and beside the water"
 		f.Again = "measure again where " + name + " and the sump are"

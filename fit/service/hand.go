@@ -12,31 +12,15 @@ import (
 
 // A hand tells whether somebody gets to what holds a thing.
 type hand struct {
-	places []scene.Place
 	decide func(p scene.Place, gone []string) reach.Result
 	know   map[string]reach.Result // by place and what is gone
 }
 
 func newHand(ctx context.Context, s *scene.Scene) *hand {
 	return &hand{
-		places: s.Places(), know: map[string]reach.Result{},
+		know:   map[string]reach.Result{},
 		decide: func(p scene.Place, gone []string) reach.Result { return reach.Decide(ctx, s, p, gone...) },
 	}
-}
-
-// place returns the place at which what holds a thing is undone.
-func (h *hand) place(thing, held string) (scene.Place, bool) {
-	for _, wanted := range []func(scene.Place) bool{
-		func(p scene.Place) bool { return p.Name == held },
-		func(p scene.Place) bool { return p.Name == thing+"/"+held || p.Name == thing+" "+held },
-		func(p scene.Place) bool { return strings.HasPrefix(p.Name, held) && p.On == thing },
-		func(p scene.Place) bool { return p.On == held },
-	} {
-		if i := slices.IndexFunc(h.places, wanted); i >= 0 {
-			return h.places[i], true
-		}
-	}
-	return scene.Place{}, false
 }
 
 // gets answers for one place, with these things and fixtures gone.
@@ -59,15 +43,15 @@ func (g *graph) held(i int, out set) (answer, bool) {
 		return answer{}, false
 	}
 	gone := g.names(out)
-	for _, name := range p.thing.Item.HeldBy {
-		if slices.Contains(gone, name) {
+	if len(p.thing.Item.HeldBy) == 0 {
+		return answer{}, false
+	}
+	for k, place := range g.s.Holds(p.thing.Item) {
+		name := p.thing.Item.HeldBy[k]
+		if place == nil || slices.Contains(gone, name) {
 			continue
 		}
-		place, ok := g.hand.place(p.thing.Name, name)
-		if !ok {
-			continue
-		}
-		r := g.hand.gets(place, gone)
+		r := g.hand.gets(*place, gone)
 		if r.Verdict == verdict.OK || r.Verdict == verdict.Tight {
 			continue
 		}
