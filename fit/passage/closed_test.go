@@ -102,6 +102,47 @@ func TestSlot(t *testing.T) {
 	}
 }
 
+// Without turning, a convex body goes through a window if and only if it slides
+// through as it is turned; a box at rest where its front fits the window: Halperin,
+// Sharir and Yehuda, as above.
+func TestWindowsWithoutTurning(t *testing.T) {
+	t.Parallel()
+	const spare, off = 0.5, 0.02
+	ways := 0
+	for i := range 60 {
+		d := diceOf("window", i)
+		s := d.cabinetOf(scene.Front)
+		hole := s.Cabinet.Openings[0].Hole.Size()
+		in := s.Cabinet.Inside().Size()
+		// About as large as the window, less what is wanted on either side.
+		fits := i%3 > 0
+		size := r3.Vec{X: hole.X - 2*spare - off, Y: d.between(30, in.Y-4), Z: hole.Z - 2*spare - off}
+		switch i % 3 {
+		case 0:
+			size.X += 2 * off
+		case 1:
+			size.Z -= d.between(0, hole.Z/2)
+		}
+		if i%6 == 0 {
+			size.X, size.Z = size.X-2*off, size.Z+2*off
+		}
+		s.Sump = &scene.Sump{Box: d.place(s, size), Glass: 3}
+		b := &s.Sump.Box // off the walls, so that the last move can be made
+		y := s.Cabinet.Inside().Min.Y + 2
+		b.Max.Y, b.Min.Y = y+size.Y, y
+		got := passage.Straight(t.Context(), sumpJob(s), spare)
+		if got {
+			ways++
+		}
+		if got != fits {
+			t.Errorf("window %d: %v through %v: found %v, want %v", i, size, hole, got, fits)
+		}
+	}
+	if ways == 0 {
+		t.Error("no way is found")
+	}
+}
+
 // carver tells whether a rectangle p × q lies in one a × b: W. B. Carver's
 // condition of 1957, as in J. E. Wetzel, "Rectangles in rectangles", Mathematics
 // Magazine 73 (2000). It is often given without q ≤ b, and accepts 10 × 10 in

@@ -4,7 +4,6 @@ import (
 	"context"
 	"math"
 	"math/rand/v2"
-	"os"
 	"strings"
 	"testing"
 
@@ -126,7 +125,7 @@ func TestNeverBoth(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 14))
 	ways, proofs := 0, 0
 	scenes := 12
-	if os.Getenv("UNDERCROFT_ALL_SCENES") != "" {
+	if all() {
 		scenes = 400
 	}
 	for i := range scenes {

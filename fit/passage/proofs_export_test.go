@@ -29,3 +29,9 @@ func Refuted(ctx context.Context, j *Job) string {
 	j.pose().refuted(ctx, &w, quickProof)
 	return w.Proof
 }
+
+// Straight tells whether a way without any turning is found that keeps spare, in mm.
+func Straight(ctx context.Context, j *Job, spare float64) bool {
+	_, ok := j.pose().search(ctx, spare, oneMedium.about(nil))
+	return ok
+}
