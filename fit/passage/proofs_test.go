@@ -2,6 +2,7 @@ package passage_test
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"errors"
 	"strings"
@@ -259,3 +260,41 @@ func FuzzRecheck(f *testing.F) {
 		}
 	})
 }
+
+// To check a file again must not take longer than to find what it holds.
+func BenchmarkRecheck(b *testing.B) {
+	for _, c := range []struct {
+		name   string
+		scene  *scene.Scene
+		decide func(context.Context, *passage.Job) passage.Way
+	}{
+		{"way", with(cabinet(700, 330), 600, 300, 400), decided},
+		{"slice", tooLarge(), decided},
+		{"ball", boarded(), decided},
+		{"cells", plank(), passage.ByCells},
+	} {
+		find := func() []byte {
+			w := c.decide(b.Context(), sumpJob(c.scene))
+			data, err := w.File()
+			if err != nil {
+				b.Fatal(err)
+			}
+			return data
+		}
+		b.Run("find "+c.name, func(b *testing.B) {
+			for b.Loop() {
+				find()
+			}
+		})
+		data := find()
+		b.Run("check "+c.name, func(b *testing.B) {
+			for b.Loop() {
+				if _, err := passage.Recheck(c.scene, data); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+func decided(ctx context.Context, j *passage.Job) passage.Way { return j.Decide(ctx) }
