@@ -16,10 +16,10 @@ func (a *app) modelCommand() *cobra.Command {
 	var file, demo string
 	cmd := &cobra.Command{
 		Use:   "model PLAN -o FILE.glb",
-		Short: "Write a 3D model with each way in as an animation",
+		Short: "Write a 3D model with each way in and out as an animation",
 		Long: `Model writes the plan as a GLB file (binary glTF 2.0), which most programs that
-show 3D can open. Each way in that was verified is an animation in it, and each
-place that came out as no or tight is marked.`,
+show 3D can open. Each way in and each way out that was verified is an animation
+in it, and each place that came out as no or tight is marked.`,
 		Example: `  undercroft model my-cabinet.yaml -o model.glb
   undercroft model --demo fits -o demo.glb`,
 		Args: cobra.MaximumNArgs(1),
@@ -57,7 +57,7 @@ place that came out as no or tight is marked.`,
 			_, err := a.stdout.Write(glb.Bytes())
 			return err
 		}
-		out := output{file, glb.Bytes(), fmt.Sprintf("3D model, %d ways in as animations", len(opts.Motions))}
+		out := output{file, glb.Bytes(), fmt.Sprintf("3D model, %d ways in and out as animations", len(opts.Motions))}
 		if err := writeWhole(cmd.Context(), out); err != nil {
 			return err
 		}

@@ -34,7 +34,7 @@ func (a *app) viewsCommand() *cobra.Command {
 		Long: `Views writes PNG pictures into a folder: from above with the plan's own
 dimensions, from the front with the doors away, cut from the side, from a
 corner; then one close view of each place that came out as no or tight, and the
-steps of each way in. The pictures appear all together or not at all.`,
+steps of each way in and out. The pictures appear all together or not at all.`,
 		Example: `  undercroft views my-cabinet.yaml -o pictures
   undercroft views --demo fails -o pictures
   undercroft views my-cabinet.yaml -o pictures --width 2400 --height 1800 --fine 3`,

@@ -416,9 +416,10 @@ func Label(id string) string {
 	return clean(strings.ReplaceAll(rest, "/", " – "))
 }
 
+// moves are the steps of a finding: the moves of a way, or an order.
 func moves(f verdict.Finding) []string {
 	for _, m := range f.Measures {
-		if ms, ok := m.Value.([]string); ok && m.Key == "moves" {
+		if ms, ok := m.Value.([]string); ok && (m.Key == "moves" || m.Key == "order") {
 			return ms
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"undercroft/fit/passage"
 	"undercroft/fit/verdict"
 	"undercroft/scene"
 	"undercroft/scene/unit"
@@ -131,9 +132,9 @@ func (g *graph) order() verdict.Finding {
 		{Key: "goes_in", Value: l.names},
 		{Key: "as_planned", Value: asPlanned},
 	}
-	f.Summary = "everything goes in, in this order: " + list(l.spoken)
+	f.Summary = "everything goes in, one after the other in the order of the plan"
 	if !asPlanned {
-		f.Summary += "; the plan's own order, " + list(planned) + ", is not shown to do"
+		f.Summary = "everything goes in, though not shown in the order of the plan, but " + list(l.spoken)
 	}
 	return f
 }
@@ -169,14 +170,14 @@ func (g *graph) listed(q sequence) listing {
 		a := g.best(i, out, display && k < q.under)
 		p := &g.pieces[i]
 		if p.fixture {
-			add("put "+p.Name+" back, which was taken out to make room", p.Name+" put back")
+			add("put "+p.Name+" back, which was taken out to make room", "then "+p.Name+" back in its place")
 			continue
 		}
 		through := a.way.Opening
 		if a.way.DoorOff {
 			through += " with its door off"
 		}
-		add("bring in "+p.Name+" through "+through, p.Name)
+		add("bring in "+passage.Readable(p.Name)+" through "+through, passage.Readable(p.Name))
 		l.names = append(l.names, p.Name)
 		l.verdict = verdict.Worst(l.verdict, a.verdict)
 		l.margin.Lo, l.margin.Hi = min(l.margin.Lo, a.margin.Lo), min(l.margin.Hi, a.margin.Hi)

@@ -104,8 +104,11 @@ func (g *graph) comesOut(f *verdict.Finding, t scene.Thing, goal set, p plan) {
 			m := a.way.Taken(g.s.Units, q.thing, q.Group, q.Lifts)
 			m.Absent = g.absent(i, out, a.way)
 			f.Motions = append(f.Motions, m)
-			if i == p.order[len(p.order)-1] {
-				moves = m.Moves
+			for _, move := range m.Moves {
+				if part, ok := strings.CutPrefix(q.Name, t.Name+"/"); ok {
+					move = part + ": " + move
+				}
+				moves = append(moves, move)
 			}
 		}
 		out[i] = true
@@ -414,8 +417,12 @@ func assumed(s *scene.Scene) []string {
 	return out
 }
 
-// list joins names: a, b and c.
+// list joins names in words: a, b and c.
 func list(names []string) string {
+	names = slices.Clone(names)
+	for i, n := range names {
+		names[i] = passage.Readable(n)
+	}
 	if n := len(names); n > 1 {
 		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
 	}
