@@ -136,6 +136,11 @@ const (
 	mostFinals = 8
 	mostAims   = 3
 	mostWalks  = 4
+	// From above a place only so many points of the hole are aimed at.
+	fewAcross, fewUp = 6, 5
+	// enoughAbove is the room in mm with which a straight way above is left as it
+	// was found.
+	enoughAbove = 6
 )
 
 // turned returns a posture into which the arm comes along one line, turns, and
@@ -232,9 +237,15 @@ func (k *seeker) lowered(a *arm, most room, lift float64) *posture {
 	free := *k
 	free.place.On = ""
 	var best *posture
-	for n, h := range free.aims(point) {
-		if n == mostAims || h.room.free < 0 {
+	for n, h := range free.aims(point, fewAcross, fewUp) {
+		if n == mostAims {
 			break
+		}
+		if h.room.beyond < enoughAbove {
+			h = free.easeTo(h, enoughAbove)
+		}
+		if h.room.free < 0 {
+			continue
 		}
 		q := turn(h.axis, h.roll)
 		if !k.grasp.round {

@@ -40,8 +40,9 @@ const (
 	fingersBreadth, fingersThickness, fingersRoom = 100, 55, 50
 	// fingertip is how far fingertips go past what they hold: from memory.
 	fingertip = 15
-	// A closed hand is at least its palm and the fingers before it thick: from memory.
-	closedThickness = 55
+	// A closed hand is at least its palm and the bent fingers before it thick: from
+	// memory.
+	closedThickness = 64
 	// oval is how much thinner than round a limb of the same girth may be across:
 	// an ellipse of seven to ten is 0.81 of it.
 	oval = 0.8
@@ -151,7 +152,8 @@ func (p person) grasps(at scene.Place) []grasp {
 	gs := []grasp{g}
 	// Small things are turned and held by the fingertips, plugs and what lifts off
 	// by the fingers.
-	if small := size > 0 && size <= largeObject; small || at.Task == scene.TaskPlug || at.Task == scene.TaskLift {
+	small := size <= largeObject && (size > 0 || at.Task == scene.TaskGrip)
+	if small || at.Task == scene.TaskPlug || at.Task == scene.TaskLift {
 		f := grasp{
 			breadth: p.fingers[0], thickness: max(p.fingers[1], size+fingersRoom),
 			wrist: p.hand - fingertip, lead: fingertip, round: at.Task == scene.TaskTurn,

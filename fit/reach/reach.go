@@ -71,6 +71,12 @@ func (q *asked) person() person {
 // decide answers for one place and person.
 func (q *asked) decide(ctx context.Context, at scene.Place, p person) Result {
 	gs := p.grasps(at)
+	if in := q.within(at); in != "" {
+		return Result{
+			Spare: never, ArmUsed: never, Arm: mm(p.length(gs[0])), Blocks: []string{in},
+			Reason: "the place is inside of " + q.words(in) + ": say on: what the hand may touch",
+		}
+	}
 	r := Result{Spare: never, ArmUsed: never, Arm: mm(p.length(gs[0])), Seen: seen(q.s, q.worlds, q.gone, at)}
 	if best := q.best(ctx, at, &p, gs); best != nil {
 		q.tell(&r, best, &p, at)
@@ -78,6 +84,22 @@ func (q *asked) decide(ctx context.Context, at scene.Place, p person) Result {
 		q.deny(&r, at, &p, gs)
 	}
 	return r
+}
+
+// within returns the part that a place is inside of by more than a tape tells,
+// and is not on; "" for none.
+func (q *asked) within(at scene.Place) string {
+	for _, w := range q.worlds {
+		for i := range w.obstacles {
+			o := &w.obstacles[i]
+			if o.Role != scene.RoleLeaf && !on(at, o.Part) && apart(r3.Box{Min: at.At, Max: at.At}, o.box) <= 0 &&
+				solid.Distance(&solid.Ball{Centre: at.At}, o.Solid).High < -o.tape-contact {
+				return o.Name
+			}
+		}
+		break
+	}
+	return ""
 }
 
 // best returns the best posture through any opening, straight in or else with a

@@ -27,6 +27,8 @@ type world struct {
 	outside        r3.Box // the cabinet's outside
 	zone           r3.Box // that and the open doors, as far as a hand comes from straight before them
 	obstacles      []obstacle
+	// last is the obstacle that was last too near: it is looked at first.
+	last int
 }
 
 // worldsOf returns a world for each opening a hand can use.
@@ -168,7 +170,16 @@ func (r room) and(o room) room {
 func (w *world) about(s solid.Solid, enough float64, skip func(scene.Part) bool) room {
 	r := allFree
 	b := s.Bounds()
-	for i := range w.obstacles {
+	for n := -1; n < len(w.obstacles); n++ {
+		i := n
+		if n < 0 {
+			i = w.last
+		} else if n == w.last {
+			continue
+		}
+		if i >= len(w.obstacles) {
+			continue
+		}
 		o := &w.obstacles[i]
 		if apart(b, o.box) >= max(r.free, r.beyond+o.tape) || skip != nil && skip(o.Part) {
 			continue
@@ -176,6 +187,7 @@ func (w *world) about(s solid.Solid, enough float64, skip func(scene.Part) bool)
 		d := solid.Distance(s, o.Solid).Low
 		r = r.and(room{d - o.tape, d, o})
 		if r.beyond < enough {
+			w.last = i
 			return r
 		}
 	}

@@ -33,6 +33,7 @@ const (
 type posture struct {
 	arm
 	world *world
+	path  solid.Path // of hand and forearm, to where they are
 	room  room
 	bent  bool // the elbow is bent
 	over  bool // it came in along one line and turned down to the place
@@ -67,7 +68,7 @@ type seek func(*seeker, context.Context) *posture
 // own axis.
 func (k *seeker) straightIn(ctx context.Context) *posture {
 	var best *posture
-	found := k.aims(k.point)
+	found := k.aims(k.point, aimsAcross, aimsUp)
 	for i := 0; i < len(found) && i < eased && ctx.Err() == nil; i++ {
 		h := k.ease(found[i])
 		if h.room.free < -contact {
@@ -92,12 +93,12 @@ type held struct {
 
 // aims returns the straight ways to a point that aim at a grid of points of the
 // hole, the best first.
-func (k *seeker) aims(point r3.Vec) []held {
+func (k *seeker) aims(point r3.Vec, across, up int) []held {
 	var out []held
 	worst := -2 * plenty // nothing below this is worth easing
-	for i := range aimsAcross {
-		for j := range aimsUp {
-			aim := [2]float64{(float64(i) + 0.5) / aimsAcross, (float64(j) + 0.5) / aimsUp}
+	for i := range across {
+		for j := range up {
+			aim := [2]float64{(float64(i) + 0.5) / float64(across), (float64(j) + 0.5) / float64(up)}
 			if h, ok := k.hold(point, aim, -1, worst); ok {
 				out = append(out, h)
 			}
@@ -196,8 +197,11 @@ func (k *seeker) still(a *arm, enough float64) room {
 
 // ease moves the aim and the roll in ever smaller steps to where there is more
 // room.
-func (k *seeker) ease(h held) held {
-	for step := firstStep; step >= lastStep && h.room.beyond < plenty; {
+func (k *seeker) ease(h held) held { return k.easeTo(h, plenty) }
+
+// easeTo is ease that stops where there is enough.
+func (k *seeker) easeTo(h held, enough float64) held {
+	for step := firstStep; step >= lastStep && h.room.beyond < enough; {
 		moved := false
 		for _, d := range [6][3]float64{{1, 0, 0}, {-1, 0, 0}, {0, 1, 0}, {0, -1, 0}, {0, 0, 1}, {0, 0, -1}} {
 			if d[2] != 0 && k.grasp.round {
@@ -243,7 +247,7 @@ func (k *seeker) finish(a arm, path solid.Path, most room) *posture {
 		if !fits {
 			continue
 		}
-		uppers = append(uppers, posture{arm: b, world: k.world, room: r, bent: i > 0, kneel: kneel})
+		uppers = append(uppers, posture{arm: b, world: k.world, path: path, room: r, bent: i > 0, kneel: kneel})
 		if min(r.beyond, plenty) >= min(most.beyond, plenty) {
 			break // it is not what there is least room for
 		}

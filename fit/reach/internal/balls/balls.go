@@ -303,7 +303,8 @@ func (g *grid) hidden(b r3.Box) bool {
 		}
 		o, t := g.bounds[i], g.Tape[i]
 		o.Min, o.Max = r3.Add(o.Min, r3.Vec{X: t, Y: t, Z: t}), r3.Sub(o.Max, r3.Vec{X: t, Y: t, Z: t})
-		if o.Min.X >= o.Max.X || o.Min.Y >= o.Max.Y || o.Min.Z >= o.Max.Z || between(hull, o) > 0 {
+		if o.Min.X >= o.Max.X || o.Min.Y >= o.Max.Y || o.Min.Z >= o.Max.Z || between(hull, o) > 0 ||
+			between(g.Zone, o) == 0 { // what the place itself is in says nothing
 			continue
 		}
 		if g.hides(o, b) {

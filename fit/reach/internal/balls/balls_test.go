@@ -1,0 +1,167 @@
+package balls_test
+
+import (
+	"math"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/fit/reach/internal/balls"
+	"undercroft/scene/solid"
+)
+
+func box(x0, y0, z0, x1, y1, z1 float64) solid.Solid {
+	return solid.Box(r3.Box{Min: r3.Vec{X: x0, Y: y0, Z: z0}, Max: r3.Vec{X: x1, Y: y1, Z: z1}})
+}
+
+// shell is a closed box of 600 by 400 by 500 with walls of 20, open in front
+// between x0 and x1, z0 and z1.
+func shell(x0, x1, z0, z1 float64) []solid.Solid {
+	return []solid.Solid{
+		box(0, 0, 0, 600, 400, 20), box(0, 0, 480, 600, 400, 500), box(0, 0, 0, 20, 400, 500),
+		box(580, 0, 0, 600, 400, 500), box(0, 380, 0, 600, 400, 500),
+		box(0, 0, 0, x0, 20, 500), box(x1, 0, 0, 600, 20, 500), box(x0, 0, 0, x1, 20, z0), box(x0, 0, z1, x1, 20, 500),
+	}
+}
+
+func at(x, y, z float64) r3.Box {
+	p := r3.Vec{X: x, Y: y, Z: z}
+	return r3.Box{Min: p, Max: p}
+}
+
+func ask(zone r3.Box, thin float64, solids ...solid.Solid) balls.Answer {
+	return balls.Prove(balls.Query{
+		Solids: solids, Tape: make([]float64, len(solids)),
+		Box:  r3.Box{Max: r3.Vec{X: 600, Y: 400, Z: 500}},
+		Zone: zone, Near: 60, First: thin, Radius: func(float64) float64 { return thin }, Length: 900,
+	})
+}
+
+// The length that is proved is never more than the shortest way there is, known
+// here from a taut string, and not much less.
+func TestLengthAgainstTautStrings(t *testing.T) {
+	t.Parallel()
+	open := shell(20, 580, 20, 480)
+	// A wall across all of the box at y 200 to 210, up to z 400.
+	wall := box(20, 200, 20, 580, 210, 400)
+	const ball = 15
+	for _, c := range []struct {
+		name   string
+		zone   r3.Box
+		solids []solid.Solid
+		want   float64
+	}{
+		{"straight out", at(300, 330, 250), open, 330},
+		{
+			"over a wall", at(300, 330, 100), append(open, wall),
+			// Up past the edges of the wall, which a ball of 15 keeps away from, and
+			// level on.
+			math.Hypot(330-210, 400+ball-100) + 210,
+		},
+		{"from a zone", r3.Box{Min: r3.Vec{X: 250, Y: 300, Z: 200}, Max: r3.Vec{X: 350, Y: 350, Z: 300}}, open, 300},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			got := ask(c.zone, ball, c.solids...)
+			if !got.Room || got.Least > c.want || got.Least < 0.88*c.want-25 {
+				t.Errorf("shown %.1f mm at least (room %v), the shortest way is %.1f", got.Least, got.Room, c.want)
+			}
+		})
+	}
+}
+
+func TestClosed(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name  string
+		width float64
+		ball  float64
+		out   bool
+	}{
+		{"no hole", 0, 15, false},
+		{"a hole wider than the ball", 34, 15, true},
+		{"a hole narrower than the ball", 27, 15, false},
+		{"a hole for a forearm", 100, 45, true},
+		{"a hole too narrow for a forearm", 84, 45, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			got := ask(at(300, 200, 250), c.ball, shell(300-c.width/2, 300+c.width/2, 250-c.width/2, 250+c.width/2)...)
+			if out := !math.IsInf(got.Least, 1); out != c.out {
+				t.Errorf("comes out %v, want %v", out, c.out)
+			}
+			if !c.out && c.width > 0 && !(got.Short > 0 && got.Short < c.ball) {
+				t.Errorf("too large by %v", got.Short)
+			}
+		})
+	}
+}
+
+// A ball has no room in a slot narrower than itself, and has in one that is
+// hardly wider; a round pillar counts as round.
+func TestRoomAtThePlace(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name string
+		slot float64
+		room bool
+	}{{"wider", 30.6, true}, {"narrower", 27, false}} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			for side, slab := range map[string][2]solid.Solid{
+				"plates":  {box(100, 21, 30, 300-c.slot/2, 379, 470), box(300+c.slot/2, 21, 30, 500, 379, 470)},
+				"pillars": {&solid.Cylinder{A: r3.Vec{X: 300 - c.slot/2 - 200, Y: 200, Z: 30}, B: r3.Vec{X: 300 - c.slot/2 - 200, Y: 200, Z: 470}, Radius: 200}, box(300+c.slot/2, 21, 30, 500, 379, 470)},
+			} {
+				got := balls.Prove(balls.Query{
+					Solids: append(shell(20, 580, 20, 480), slab[0], slab[1]), Tape: make([]float64, 11),
+					Box: r3.Box{Max: r3.Vec{X: 600, Y: 400, Z: 500}}, Zone: at(300, 200, 250), Near: 5, First: 15,
+					Radius: func(float64) float64 { return 15 }, Length: 900,
+				})
+				if got.Room != c.room {
+					t.Errorf("%s: room %v, want %v", side, got.Room, c.room)
+				}
+			}
+		})
+	}
+}
+
+// A thin pane between hand and place hides it, as long as the hand does not
+// reach past its edge.
+func TestThroughGlass(t *testing.T) {
+	t.Parallel()
+	pane := box(20, 200, 20, 580, 205, 480) // all across
+	place := at(300, 230, 250)
+	if got := ask(place, 15, append(shell(20, 580, 20, 480), pane)...); !math.IsInf(got.Least, 1) {
+		t.Errorf("a hand goes through glass: %+v", got)
+	}
+	half := box(20, 200, 20, 580, 205, 270)
+	if got := ask(place, 15, append(shell(20, 580, 20, 480), half)...); math.IsInf(got.Least, 1) {
+		t.Errorf("a hand does not go over the edge of glass: %+v", got)
+	}
+}
+
+// What may be farther away by the tape's error leaves so much more room.
+func TestTape(t *testing.T) {
+	t.Parallel()
+	solids := shell(286, 314, 236, 264) // a hole of 28
+	tape := make([]float64, len(solids))
+	for i := range tape {
+		tape[i] = 2
+	}
+	q := balls.Query{
+		Solids: solids, Tape: tape, Box: r3.Box{Max: r3.Vec{X: 600, Y: 400, Z: 500}}, Zone: at(300, 200, 250),
+		Near: 60, First: 15, Radius: func(float64) float64 { return 15 }, Length: 900,
+	}
+	if got := balls.Prove(q); math.IsInf(got.Least, 1) {
+		t.Error("a hole of 28 ± 2 on every side is refused for a ball of 30")
+	}
+}
+
+func BenchmarkProve(b *testing.B) {
+	solids := append(shell(20, 580, 20, 480), box(20, 200, 20, 580, 210, 400))
+	for b.Loop() {
+		if got := ask(at(300, 330, 100), 15, solids...); !got.Room {
+			b.Fatal("no room")
+		}
+	}
+}
