@@ -32,7 +32,7 @@ func (g *graph) decide(i int, out set, display bool) answer {
 			return f.answer // fewer things in the way never hurt
 		}
 	}
-	for _, f := range p.facts {
+	for _, f := range slices.Backward(p.facts) { // what was looked for thoroughly came later
 		if f.display != display {
 			continue
 		}
