@@ -334,6 +334,9 @@ func (j *Job) goes(w *wayFile) error {
 			return errors.New("the way does not begin outside")
 		}
 	}
+	if err := j.enters(path); err != nil {
+		return err
+	}
 	const still = 1e-9 // radians, far above rounding
 	end := path.Poses[n-2]
 	from := r3.Sub(end.Apply(j.reference()), j.reference())
@@ -354,6 +357,63 @@ func (j *Job) goes(w *wayFile) error {
 		}
 	}
 	return nil
+}
+
+// enters returns nil where a way leads in through the job's own opening: where the
+// point that the thing turns about, the middle of its main part, comes into the
+// cabinet for the last time, it comes through the hole.
+func (j *Job) enters(path solid.Path) error {
+	if r3.Norm(r3.Sub(path.Ref, j.reference())) > verdict.Contact.MM() {
+		return errors.New("the thing does not turn about its middle")
+	}
+	frame := frameOf(j.Cabinet, j.Opening.Side)
+	outer := solid.Box(outerBox(j.Cabinet)).Moved(frame).Bounds()
+	if c := frame.Apply(path.Ref); !inside(outer, c) {
+		return errors.New("the thing does not stand in the cabinet")
+	}
+	hole := grown(solid.Box(j.Opening.Hole).Moved(frame).Bounds(), verdict.Contact.MM())
+	for i := len(path.Poses) - 1; i > 0; i-- {
+		a := frame.Apply(path.Poses[i-1].Apply(path.Ref))
+		b := frame.Apply(path.Poses[i].Apply(path.Ref))
+		t, front := entry(outer, a, b)
+		if t <= 0 {
+			continue // it was inside before
+		}
+		at := r3.Add(r3.Scale(1-t, a), r3.Scale(t, b))
+		if front && at.X >= hole.Min.X && at.X <= hole.Max.X && at.Z >= hole.Min.Z && at.Z <= hole.Max.Z {
+			return nil
+		}
+		break
+	}
+	return fmt.Errorf("the way does not lead through %s", j.Opening.Name)
+}
+
+// entry returns where on the way from a to b, which is in the box, it enters the
+// box, as a fraction of the way, at most 0 where a is in it; and whether that is
+// through its front.
+func entry(box r3.Box, a, b r3.Vec) (t float64, front bool) {
+	t = math.Inf(-1)
+	for k, e := range [3][4]float64{
+		{a.X, b.X, box.Min.X, box.Max.X}, {a.Y, b.Y, box.Min.Y, box.Max.Y}, {a.Z, b.Z, box.Min.Z, box.Max.Z},
+	} {
+		from, to, lo, hi := e[0], e[1], e[2], e[3]
+		switch {
+		case from < lo && (lo-from)/(to-from) > t:
+			t, front = (lo-from)/(to-from), k == 1
+		case from > hi && (from-hi)/(from-to) > t:
+			t, front = (from-hi)/(from-to), false
+		}
+	}
+	return t, front
+}
+
+func inside(b r3.Box, v r3.Vec) bool {
+	return b.Min.X <= v.X && v.X <= b.Max.X && b.Min.Y <= v.Y && v.Y <= b.Max.Y && b.Min.Z <= v.Z && v.Z <= b.Max.Z
+}
+
+// outerBox returns the box round the cabinet.
+func outerBox(c *scene.Cabinet) r3.Box {
+	return r3.Box{Max: r3.Vec{X: c.Width.MM(), Y: c.Depth.MM(), Z: c.Height.MM()}}
 }
 
 // keeps is verify.Keeps with the names of what comes too near.

@@ -202,6 +202,9 @@ func TestChangedFiles(t *testing.T) {
 		{"way", "no poses", []any{}, []any{"way", "poses"}, false},
 		{"way", "another point", []any{0, 0, 0}, []any{"way", "about_mm"}, false},
 		{"slice", "no erosion", 0, []any{"proof", "erosion"}, false},
+		{"slice", "more erosion", 60, []any{"proof", "erosion"}, false},
+		{"ball", "more erosion", 60, []any{"proof", "erosion"}, false},
+		{"cells", "more erosion", 60, []any{"proof", "erosion"}, false},
 		{"slice", "another depth", 200, []any{"proof", "y"}, false},
 		{"slice", "a depth before the panel", -1, []any{"proof", "y"}, false},
 		{"slice", "another thing in it", "skimmer", []any{"proof", "thing"}, true},
@@ -239,6 +242,38 @@ func TestChangedFiles(t *testing.T) {
 		} else if errors.Is(err, passage.ErrFile) != c.none {
 			t.Errorf("%s with %s: %v; no proof at all: %v", c.of, c.what, err, c.none)
 		}
+	}
+}
+
+// What was shown of one opening is not taken for another, nor what goes with less
+// in place for what goes with more.
+func TestFilesOfOtherQuestions(t *testing.T) {
+	t.Parallel()
+	s := tooLarge()
+	wide := scene.Opening{Name: "gate", Side: scene.Left, Hole: box(0, 20, 100, 18, 430, 780)}
+	s.Cabinet.Openings = append(s.Cabinet.Openings, wide)
+	w := sumpJob(s).Decide(t.Context())
+	if w.Verdict != verdict.No || w.Proof != "slice" {
+		t.Fatalf("%v by %q", w.Verdict, w.Proof)
+	}
+	data, err := w.File()
+	if err != nil {
+		t.Fatal(err)
+	}
+	other := bytes.ReplaceAll(data, []byte(`"opening":"doors"`), []byte(`"opening":"gate"`))
+	if claim, err := passage.Recheck(s, other); err == nil {
+		t.Errorf("holds: %s", claim)
+	}
+
+	s = with(cabinet(700, 500), 200, 200, 300)
+	s.Equipment = []scene.Equipment{{Name: "crate", Kind: "box", Order: 1, Bodies: []scene.Body{{Solid: solid.Box(box(300, 20, 100, 700, 110, 560))}}}}
+	_, data = filed(t, s)
+	if claim, err := passage.Recheck(s, data); err != nil || !strings.Contains(claim, "with nothing else in place") {
+		t.Errorf("%q: %v", claim, err)
+	}
+	claim, err := passage.Recheck(s, changed(t, data, []any{"crate"}, "in_place"))
+	if err == nil || !strings.Contains(claim, "with crate in place") {
+		t.Errorf("a way through a crate holds: %q, %v", claim, err)
 	}
 }
 

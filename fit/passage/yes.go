@@ -52,7 +52,7 @@ func (s sweep) about(axes []int) sweep {
 // search looks for a way on which everything keeps at least spare, in mm. A way it
 // returns is verified.
 func (p *posed) search(ctx context.Context, spare float64, s sweep) (found, bool) {
-	rooms := &space.Blocks{Outside: p.outside, Domain: p.domain(), Blocks: p.blocks(spare)}
+	rooms := p.rooms(spare)
 	rooms.Ends = p.ends(rooms)
 	if len(rooms.Ends) == 0 {
 		return found{}, false
@@ -155,6 +155,16 @@ func (p *posed) join(poses []solid.Pose, e *easer, l *space.Lattice, a, b spot, 
 	mid.at = at
 	poses = p.join(poses, e, l, a, mid, depth-1)
 	return p.join(poses, e, l, mid, b, depth-1)
+}
+
+// rooms returns what the search moves in, with all grown by spare.
+func (p *posed) rooms(spare float64) *space.Blocks {
+	hole, outer := p.inFrame(p.Opening.Hole), p.inFrame(outerBox(p.Cabinet))
+	across := func(b r3.Box) space.Rect { return space.Rect{X0: b.Min.X, X1: b.Max.X, Z0: b.Min.Z, Z1: b.Max.Z} }
+	return &space.Blocks{
+		Outside: p.outside, Domain: p.domain(), Blocks: p.blocks(spare),
+		Hole: across(hole), Thick: hole.Max.Y, Inside: across(outer),
+	}
 }
 
 // domain returns where a way is looked for: before the cabinet and in it, with
@@ -273,6 +283,9 @@ func (p *posed) inScene(q solid.Pose) solid.Pose {
 // of the scene themselves: all but its last leg for what it keeps clear, the
 // last one for overlapping nothing.
 func (j *Job) prove(path solid.Path) (verify.Clear, error) {
+	if err := j.enters(path); err != nil {
+		return verify.Clear{}, err
+	}
 	n := len(path.Poses)
 	way := solid.Path{Ref: path.Ref, Poses: path.Poses[:n-1]}
 	last := solid.Path{Ref: path.Ref, Poses: path.Poses[n-2:]}

@@ -30,16 +30,19 @@ type Block struct {
 // them is free. It finds ways; what it calls not free proves nothing.
 type Blocks struct {
 	Blocks []Block
-	// Domain is where ways are looked for.
-	Domain Rect
-	Ends   []r3.Vec // places to end at, turned as at rest
+	// Domain is where ways are looked for: before the front for the reference point
+	// of the body; in the front, down to Thick, it is to be in Hole, and behind it in
+	// Inside, so that a way leads through this hole and no other.
+	Domain, Hole, Inside Rect
+	Thick                float64
+	Ends                 []r3.Vec // places to end at, turned as at rest
 	// Outside is the depth before which the whole body counts as outside.
 	Outside float64
 }
 
 // free returns what is free of all blocks at the turns of t and depth y.
 func (m *Blocks) free(t *turned, y float64) []Rect {
-	free := []Rect{m.Domain}
+	free := []Rect{m.domain(y)}
 	for i := range m.Blocks {
 		b := &m.Blocks[i]
 		if free = t.clearOf(free, b.Box, b.First, b.Past, y, y); len(free) == 0 {
@@ -47,6 +50,17 @@ func (m *Blocks) free(t *turned, y float64) []Rect {
 		}
 	}
 	return free
+}
+
+// domain returns where the reference point may be at depth y.
+func (m *Blocks) domain(y float64) Rect {
+	switch {
+	case y < 0:
+		return m.Domain
+	case y <= m.Thick:
+		return m.Hole
+	}
+	return m.Inside
 }
 
 // A Layer is a slab of depths that is free only within holes. A convex part
