@@ -69,12 +69,57 @@ func refuse(s *scene.Scene, gone []string, at scene.Place, p *person, g grasp) r
 	}
 	a := balls.Prove(q)
 	r := refusal{room: a.Room, least: a.Least, short: a.Short}
+	if !r.no(q.Length) {
+		return r
+	}
+	if of := culprit(q, a, parts); of != "" {
+		r.blocks = []string{of}
+		return r
+	}
 	for _, i := range a.Between {
 		if i >= 0 && !slices.Contains(r.blocks, parts[i].Name) {
 			r.blocks = append(r.blocks, parts[i].Name)
 		}
 	}
 	return r
+}
+
+// mostTried is how many things are taken away one by one to see which of them is
+// in the way.
+const mostTried = 3
+
+// culprit returns the one thing or fixture without which a no does not hold; ""
+// where there is none, or the place itself has no room.
+func culprit(q balls.Query, a balls.Answer, parts []scene.Part) string {
+	if !a.Room {
+		return ""
+	}
+	stops := map[string]int{}
+	var owners []string
+	for i, n := range a.Stopped {
+		of := parts[i].Of
+		if n == 0 || of == "cabinet" || of == "room" || of == "display" {
+			continue
+		}
+		if stops[of] == 0 {
+			owners = append(owners, of)
+		}
+		stops[of] += n
+	}
+	slices.SortStableFunc(owners, func(x, y string) int { return stops[y] - stops[x] })
+	for _, of := range owners[:min(len(owners), mostTried)] {
+		without := q
+		without.Solids, without.Tape = nil, nil
+		for i, p := range parts {
+			if p.Of != of {
+				without.Solids, without.Tape = append(without.Solids, p.Sure), append(without.Tape, q.Tape[i])
+			}
+		}
+		if b := balls.Prove(without); b.Room && b.Least <= q.Length {
+			return of
+		}
+	}
+	return ""
 }
 
 // no reports whether r proves that an arm of that length does not get there.

@@ -48,6 +48,8 @@ type Answer struct {
 	// Between the solids next to it, the nearest first: indices, -1 for none.
 	Short   float64
 	Between [2]int
+	// Stopped has for each solid how many cubes beside it stopped the front.
+	Stopped []int
 }
 
 const (
@@ -57,17 +59,20 @@ const (
 	// fine is how often a cube is cut into eight to see whether it has room, finest
 	// the same for the first ball.
 	fine, finest = 3, 6
+	// slack is how much farther than an arm is long the front goes: the length
+	// that is proved is a little less than how far it went.
+	slack = 1.12
 )
 
 // earliest is what is taken for the length of an arm where u is what it is, until
 // the slope is known. Where that was too much nothing is proved.
-func earliest(u float64) float64 { return max(0, 0.85*u-2*edge) }
+func earliest(u float64) float64 { return max(0, 0.86*u-2*edge) }
 
 // Prove answers q.
 func Prove(q Query) Answer {
 	g := newGrid(q)
 	g.start()
-	out := Answer{Room: g.begun, Least: math.Inf(1), Short: g.short, Between: g.between}
+	out := Answer{Room: g.begun, Least: math.Inf(1), Short: g.short, Between: g.between, Stopped: g.stopped}
 	if !g.begun {
 		return out
 	}
@@ -87,7 +92,6 @@ func Prove(q Query) Answer {
 
 type grid struct {
 	Query
-	flat       []r3.Box // of Solids, where they are boxes along the axes
 	isFlat     []bool
 	bounds     []r3.Box
 	origin     r3.Vec
@@ -97,6 +101,8 @@ type grid struct {
 	cell       []cellState
 	queue      heap
 	begun      bool
+	stopped    []int
+	far        float64 // how far the front goes
 	short      float64
 	between    [2]int
 	near       []int // scratch
@@ -111,7 +117,7 @@ const (
 )
 
 func newGrid(q Query) *grid {
-	g := &grid{Query: q, short: math.Inf(1), between: [2]int{-1, -1}}
+	g := &grid{Query: q, short: math.Inf(1), between: [2]int{-1, -1}, stopped: make([]int, len(q.Solids))}
 	for _, s := range q.Solids {
 		b := s.Bounds()
 		g.bounds = append(g.bounds, b)
@@ -119,8 +125,9 @@ func newGrid(q Query) *grid {
 		v := d.X * d.Y * d.Z
 		g.isFlat = append(g.isFlat, math.Abs(s.Volume()-v) <= 1e-9*v)
 	}
-	lo := func(box, zone float64) float64 { return max(box-edge, zone-q.Length-2*edge) }
-	hi := func(box, zone float64) float64 { return min(box+edge, zone+q.Length+2*edge) }
+	g.far = slack*q.Length + 4*edge
+	lo := func(box, zone float64) float64 { return max(box-edge, zone-g.far) }
+	hi := func(box, zone float64) float64 { return min(box+edge, zone+g.far) }
 	low := r3.Vec{X: lo(q.Box.Min.X, q.Zone.Min.X), Y: lo(q.Box.Min.Y, q.Zone.Min.Y), Z: lo(q.Box.Min.Z, q.Zone.Min.Z)}
 	high := r3.Vec{X: hi(q.Box.Max.X, q.Zone.Max.X), Y: hi(q.Box.Max.Y, q.Zone.Max.Y), Z: hi(q.Box.Max.Z, q.Zone.Max.Z)}
 	g.origin = low
@@ -149,9 +156,9 @@ func (g *grid) cube(i, j, k int) r3.Box {
 	return r3.Box{Min: g.corner(i, j, k), Max: g.corner(i+1, j+1, k+1)}
 }
 
-// clear returns the room round p that the solids leave, of those listed; all for
+// room returns the room round p that the solids leave, of those listed; all for
 // nil.
-func (g *grid) clear(p r3.Vec, among []int) (d float64, nearest int) {
+func (g *grid) room(p r3.Vec, among []int) (d float64, nearest int) {
 	d, nearest = math.Inf(1), -1
 	at := func(i int) {
 		b := &g.bounds[i]
@@ -196,7 +203,7 @@ func (g *grid) clear(p r3.Vec, among []int) (d float64, nearest int) {
 func (g *grid) admits(b r3.Box, r float64, finer int) bool {
 	middle := r3.Scale(0.5, r3.Add(b.Min, b.Max))
 	half := (b.Max.X - b.Min.X) / 2
-	c, nearest := g.clear(middle, nil)
+	c, nearest := g.room(middle, nil)
 	if c >= r {
 		return true
 	}
@@ -211,14 +218,17 @@ func (g *grid) admits(b r3.Box, r float64, finer int) bool {
 		}
 		ok = g.admitsPart(middle, half, r, finer)
 	}
-	if !ok && r-c < g.short {
-		g.short, g.between = r-c, [2]int{nearest, g.second(middle, nearest)}
+	if !ok && nearest >= 0 {
+		g.stopped[nearest]++
+		if r-c < g.short {
+			g.short, g.between = r-c, [2]int{nearest, g.second(middle, nearest)}
+		}
 	}
 	return ok
 }
 
 func (g *grid) admitsPart(middle r3.Vec, half, r float64, finer int) bool {
-	c, _ := g.clear(middle, g.near)
+	c, _ := g.room(middle, g.near)
 	switch {
 	case c >= r:
 		return true
@@ -246,7 +256,7 @@ func (g *grid) second(p r3.Vec, but int) int {
 			rest = append(rest, i)
 		}
 	}
-	_, n := g.clear(p, rest)
+	_, n := g.room(p, rest)
 	return n
 }
 
@@ -289,6 +299,7 @@ func (g *grid) start() {
 	}
 	if g.begun {
 		g.short, g.between = math.Inf(1), [2]int{-1, -1}
+		clear(g.stopped)
 	}
 }
 
@@ -384,7 +395,7 @@ func (g *grid) march() {
 		if g.settled[n] || u > g.u[n] {
 			continue
 		}
-		if u > g.Length+4*edge {
+		if u > g.far+2*edge {
 			return
 		}
 		g.settled[n] = true
@@ -501,7 +512,7 @@ func (g *grid) leastOutside() (least float64, reached bool) {
 		}
 	})
 	// Beyond what was looked at every way is longer than the arm.
-	return min(least, g.Length+2*edge), !math.IsInf(least, 1) || g.cut()
+	return min(least, g.far), !math.IsInf(least, 1) || g.cut()
 }
 
 // cut reports whether the front came to where the grid ends inside the box, or
@@ -511,7 +522,7 @@ func (g *grid) cut() bool {
 		if !s {
 			continue
 		}
-		if g.u[n] > g.Length+2*edge {
+		if g.u[n] > g.far {
 			return true
 		}
 		i, j, k := g.parts(n)
