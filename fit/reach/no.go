@@ -76,6 +76,9 @@ func refuse(s *scene.Scene, gone []string, at scene.Place, p *person, g grasp) r
 		r.blocks = []string{of}
 		return r
 	}
+	if r.room {
+		return r // no one thing: it is the cabinet, or several
+	}
 	for _, i := range a.Between {
 		if i >= 0 && !slices.Contains(r.blocks, parts[i].Name) {
 			r.blocks = append(r.blocks, parts[i].Name)

@@ -170,7 +170,10 @@ func (q *asked) deny(r *Result, at scene.Place, p *person, gs []grasp) {
 		r.Blocks = nil
 	default:
 		r.Verdict, r.Spare = verdict.No, mm(-f.short)
-		r.Reason = "hand and arm do not come through"
+		r.Reason = "hand and arm do not come through to it"
+		if len(f.blocks) == 0 {
+			r.Reason, r.Spare = "no opening lets hand and arm through to it", never
+		}
 	}
 }
 
