@@ -38,13 +38,19 @@ type drawn struct {
 	*scene.Scene
 }
 
+// job asks for the first opening.
 func (d drawn) job(tb testing.TB) *passage.Job {
+	tb.Helper()
+	return d.through(tb, 0)
+}
+
+func (d drawn) through(tb testing.TB, opening int) *passage.Job {
 	tb.Helper()
 	t, ok := d.Thing(d.thing)
 	if !ok {
 		tb.Fatalf("%s has no %s", d.name, d.thing)
 	}
-	return passage.JobOf(d.Scene, t, t.Groups[0], &d.Cabinet.Openings[0])
+	return passage.JobOf(d.Scene, t, t.Groups[0], &d.Cabinet.Openings[opening])
 }
 
 // dice draws what scenes are made of.
@@ -75,8 +81,14 @@ func (d dice) cabinetOf(side scene.Face) *scene.Scene {
 	if d.often(0.8) {
 		c.Bottom = &scene.InsideBottom{Up: d.length(20, 120), Thickness: 18}
 	}
+	c.Openings = []scene.Opening{{Name: "doors", Side: side, Hole: d.hole(c, side)}}
+	return s
+}
+
+// hole draws a hole in a side, somewhere in the part of it that the inside is
+// behind.
+func (d dice) hole(c *scene.Cabinet, side scene.Face) r3.Box {
 	in := c.Inside()
-	// The hole, somewhere in the part of the side that the inside is behind.
 	span := func(lo, hi float64) (a, b float64) {
 		size := (hi - lo) * d.between(0.35, 0.98)
 		a = math.Round(d.between(lo, hi-size))
@@ -86,15 +98,13 @@ func (d dice) cabinetOf(side scene.Face) *scene.Scene {
 	y0, y1 := span(in.Min.Y, in.Max.Y)
 	z0, z1 := span(in.Min.Z, in.Max.Z)
 	w, dep, h := c.Width.MM(), c.Depth.MM(), c.Height.MM()
-	hole := map[scene.Face]r3.Box{
+	return map[scene.Face]r3.Box{
 		scene.Front: box(x0, 0, z0, x1, in.Min.Y, z1),
 		scene.Back:  box(x0, in.Max.Y, z0, x1, dep, z1),
 		scene.Left:  box(0, y0, z0, in.Min.X, y1, z1),
 		scene.Right: box(in.Max.X, y0, z0, w, y1, z1),
 		scene.Top:   box(x0, y0, in.Max.Z, x1, y1, h),
 	}[side]
-	c.Openings = []scene.Opening{{Name: "doors", Side: side, Hole: hole}}
-	return s
 }
 
 func (d dice) side() scene.Face {
@@ -170,6 +180,11 @@ func plain(i int) drawn {
 	out := drawn{fmt.Sprintf("plain %d", i), "sump", s}
 	if d.often(0.85) {
 		s.Sump = &scene.Sump{Box: at, Glass: 6}
+		if d.often(0.3) { // another opening, which is not to be taken for this one
+			if side := d.side(); side != o.Side {
+				s.Cabinet.Openings = append(s.Cabinet.Openings, scene.Opening{Name: "gate", Side: side, Hole: d.hole(&s.Cabinet, side)})
+			}
+		}
 		return out
 	}
 	// Two parts: a body, and one that sticks out of it to a side or up.
@@ -421,8 +436,8 @@ func TestSet(t *testing.T) {
 	t.Parallel()
 	var open []string
 	counts := map[verdict.Verdict]int{}
-	look := func(d drawn) *passage.Way {
-		j := d.job(t)
+	look := func(d drawn, opening int) *passage.Way {
+		j := d.through(t, opening)
 		w := d.decide(t, j)
 		counts[w.Verdict]++
 		if w.Verdict == verdict.Unsure {
@@ -439,10 +454,13 @@ func TestSet(t *testing.T) {
 		return w
 	}
 	for _, i := range chosen(plainScenes) {
-		look(plain(i))
+		d := plain(i)
+		for opening := range d.Cabinet.Openings {
+			look(d, opening)
+		}
 	}
 	for _, i := range chosen(crowdedScenes) {
-		look(crowded(i))
+		look(crowded(i), 0)
 	}
 	for _, i := range chosen(plantedScenes) {
 		d, path := planted(i)
@@ -451,7 +469,7 @@ func TestSet(t *testing.T) {
 		if least := sampled(solids(j.Parts), solids(j.Others), solid.Path{Ref: path.Ref, Poses: path.Poses[:n-1]}, 200); least < 0.09 {
 			t.Fatalf("%s: the planted way keeps %v", d.name, least)
 		}
-		w := look(d)
+		w := look(d, 0)
 		if w.Verdict == verdict.No {
 			t.Errorf("%s: shown impossible by %q, and there is a way", d.name, w.Proof)
 		}
