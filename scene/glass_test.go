@@ -238,7 +238,7 @@ func TestSureGlass(t *testing.T) {
 				t.Errorf("%s is sure, measured from glass of assumed thickness", p.Name)
 			}
 		case scene.RoleTrim, scene.RolePanel, scene.RoleLeaf, scene.RoleHinge, scene.RoleFixture,
-			scene.RoleEquipment, scene.RoleRoom, scene.RoleWater, scene.RoleSand:
+			scene.RoleEquipment, scene.RoleRoom, scene.RoleWater, scene.RoleSand, scene.RoleArm:
 		}
 	}
 }

@@ -119,7 +119,7 @@ func groups(shapes []shape) []named {
 		switch s.part.Role {
 		case scene.RolePanel, scene.RoleLeaf, scene.RoleHinge, scene.RoleRoom, scene.RoleWater, scene.RoleSand:
 			continue
-		case scene.RoleFixture, scene.RoleGlass, scene.RoleBaffle, scene.RoleTrim, scene.RoleEquipment:
+		case scene.RoleFixture, scene.RoleGlass, scene.RoleBaffle, scene.RoleTrim, scene.RoleEquipment, scene.RoleArm:
 		}
 		if s.part.Of == "cabinet" { // members of the stand
 			continue

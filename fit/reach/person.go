@@ -84,7 +84,7 @@ func size(dimension, who string) assets.BodySize {
 }
 
 // of returns p with the sections and lengths of a person's own measures.
-func (p person) of(h scene.Hand) person {
+func (p *person) of(h scene.Hand) person {
 	thick, long := 1.0, 1.0
 	if h.Knuckles != nil {
 		thick = h.Knuckles.MM() / p.flats[0][0]
@@ -92,18 +92,17 @@ func (p person) of(h scene.Hand) person {
 	if h.Elbow != nil {
 		long = h.Elbow.MM() / size("forearm-hand length", "woman").P5.MM()
 	}
-	for i := range p.flats {
-		p.flats[i][0], p.flats[i][1] = p.flats[i][0]*thick, p.flats[i][1]*thick
+	o := *p
+	for _, section := range []*[2]float64{&o.flats[0], &o.flats[1], &o.fist, &o.fingers} {
+		section[0], section[1] = section[0]*thick, section[1]*thick
 	}
-	p.fist = [2]float64{p.fist[0] * thick, p.fist[1] * thick}
-	p.fingers = [2]float64{p.fingers[0] * thick, p.fingers[1] * thick}
-	for _, r := range []*float64{&p.wrist, &p.forearm, &p.upperArm, &p.palm, &p.closed} {
+	for _, r := range []*float64{&o.wrist, &o.forearm, &o.upperArm, &o.palm, &o.closed} {
 		*r *= thick
 	}
-	for _, l := range []*float64{&p.hand, &p.palmLength, &p.grip, &p.fore, &p.upper} {
+	for _, l := range []*float64{&o.hand, &o.palmLength, &o.grip, &o.fore, &o.upper} {
 		*l *= long
 	}
-	return p
+	return o
 }
 
 // A grasp is the hand as it is at a place, along the axis of the forearm: it
@@ -123,7 +122,7 @@ type grasp struct {
 }
 
 // grasps returns the hands that do the task at p, the likeliest first.
-func (p person) grasps(at scene.Place) []grasp {
+func (p *person) grasps(at scene.Place) []grasp {
 	switch at.Task {
 	case scene.TaskPress:
 		var gs []grasp
@@ -166,11 +165,11 @@ func (p person) grasps(at scene.Place) []grasp {
 }
 
 // length returns how much arm there is from the point of g to the shoulder.
-func (p person) length(g grasp) float64 { return g.wrist + p.fore + p.upper }
+func (p *person) length(g grasp) float64 { return g.wrist + p.fore + p.upper }
 
 // inside returns the radius of a ball that is inside the arm with its middle at
 // distance s from the point, or at any greater one.
-func (p person) inside(g grasp, s float64) float64 {
+func (p *person) inside(g grasp, s float64) float64 {
 	wrist, belly, upper := g.wrist, g.wrist+foreBelly*p.fore, g.wrist+p.fore+upperBelly*p.upper
 	w, f, u := oval*p.wrist, oval*p.forearm, oval*p.upperArm
 	switch {

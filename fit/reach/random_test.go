@@ -183,8 +183,9 @@ func contradicted(p *posture, at scene.Place, r *rand.Rand) string {
 	return ""
 }
 
-// TestRandomScenes compares answers with a grid of postures and dense samples: no
-// no where a posture is found, no ok that a sample contradicts. REACH_SCENES sets
+// TestRandomScenes compares answers with a grid of postures and dense samples: a
+// no stands only where no posture is found, an ok only where no sample
+// contradicts. REACH_SCENES sets
 // how many scenes are drawn.
 func TestRandomScenes(t *testing.T) {
 	t.Parallel()
@@ -237,6 +238,6 @@ func TestRandomScenes(t *testing.T) {
 	}
 	t.Logf("of %d scenes: ok %d, tight %d, no %d, unsure %d", n, count[verdict.OK], count[verdict.Tight], count[verdict.No], count[verdict.Unsure])
 	if n >= 40 && (count[verdict.OK] == 0 || count[verdict.No] == 0) {
-		t.Error("the scenes say little: no ok or no no among them")
+		t.Error("the scenes say little: one of the answers is not among them")
 	}
 }

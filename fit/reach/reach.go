@@ -62,10 +62,11 @@ type asked struct {
 func (q *asked) own() bool { return q.s.Hand.Knuckles != nil || q.s.Hand.Elbow != nil }
 
 func (q *asked) person() person {
+	p := anyone()
 	if q.own() {
-		return anyone().of(q.s.Hand)
+		return p.of(q.s.Hand)
 	}
-	return anyone()
+	return p
 }
 
 // decide answers for one place and person.
@@ -89,15 +90,16 @@ func (q *asked) decide(ctx context.Context, at scene.Place, p person) Result {
 // within returns the part that a place is inside of by more than a tape tells,
 // and is not on; "" for none.
 func (q *asked) within(at scene.Place) string {
-	for _, w := range q.worlds {
-		for i := range w.obstacles {
-			o := &w.obstacles[i]
-			if o.Role != scene.RoleLeaf && !on(at, o.Part) && apart(r3.Box{Min: at.At, Max: at.At}, o.box) <= 0 &&
-				solid.Distance(&solid.Ball{Centre: at.At}, o.Solid).High < -o.tape-contact {
-				return o.Name
-			}
+	if len(q.worlds) == 0 {
+		return ""
+	}
+	w := q.worlds[0] // they differ in their doors only
+	for i := range w.obstacles {
+		o := &w.obstacles[i]
+		if o.Role != scene.RoleLeaf && !on(at, o.Part) && apart(r3.Box{Min: at.At, Max: at.At}, o.box) <= 0 &&
+			solid.Distance(&solid.Ball{Centre: at.At}, o.Solid).High < -o.tape-contact {
+			return o.Name
 		}
-		break
 	}
 	return ""
 }

@@ -66,8 +66,11 @@ func TestArmOfAnyone(t *testing.T) {
 		dimension string
 		p5        float64
 	}{
-		{"hand length", 165}, {"radiale-stylion length", 218}, {"acromion-radiale length", 283},
-		{"forearm-hand length", 404}, {"forearm-centre of grip length", 290},
+		{"hand length", 165},
+		{"radiale-stylion length", 218},
+		{"acromion-radiale length", 283},
+		{"forearm-hand length", 404},
+		{"forearm-centre of grip length", 290},
 	} {
 		if got := percentile(t, c.dimension, "woman").P5.MM(); got != c.p5 {
 			t.Errorf("%s: %v, want %v", c.dimension, got, c.p5)

@@ -42,11 +42,16 @@ type pace struct {
 
 type paces []*pace
 
-func (p paces) Len() int { return len(p) }
-func (p paces) Less(i, j int) bool {
-	return p[i].weight < p[j].weight || p[i].weight == p[j].weight && p[i].number < p[j].number
+// Len, Less, Swap, Push and Pop implement heap.Interface, the least weight first.
+func (p *paces) Len() int { return len(*p) }
+
+func (p *paces) Less(i, j int) bool {
+	a, b := (*p)[i], (*p)[j]
+	return a.weight < b.weight || a.weight == b.weight && a.number < b.number
 }
-func (p paces) Swap(i, j int) { p[i], p[j] = p[j], p[i] }
+
+func (p *paces) Swap(i, j int) { (*p)[i], (*p)[j] = (*p)[j], (*p)[i] }
+
 func (p *paces) Push(x any) {
 	if q, ok := x.(*pace); ok {
 		*p = append(*p, q)

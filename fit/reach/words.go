@@ -53,17 +53,22 @@ func (q *asked) finding(ctx context.Context, at scene.Place) verdict.Finding {
 	f := verdict.Finding{
 		ID: "reach/" + at.Name, Verdict: r.Verdict, Source: sources(q.own()), Shapes: r.Shapes,
 		Measures: verdict.Measures{
-			{Key: "spare_mm", Value: r.Spare.MM()}, {Key: "arm_used_mm", Value: r.ArmUsed.MM()},
-			{Key: "arm_mm", Value: r.Arm.MM()}, {Key: "way", Value: text(r.Way)}, {Key: "seen", Value: flag(r.Seen)},
-			{Key: "opening", Value: text(r.Opening)}, {Key: "hands", Value: at.Hands}, {Key: "blocks", Value: r.Blocks},
+			{Key: "spare_mm", Value: r.Spare.MM()},
+			{Key: "arm_used_mm", Value: r.ArmUsed.MM()},
+			{Key: "arm_mm", Value: r.Arm.MM()},
+			{Key: "way", Value: text(r.Way)},
+			{Key: "seen", Value: flag(r.Seen)},
+			{Key: "opening", Value: text(r.Opening)},
+			{Key: "hands", Value: at.Hands},
+			{Key: "blocks", Value: r.Blocks},
 		},
 		Room: q.distance(r),
 	}
 	f.Summary = q.summary(at, r)
 	if q.own() {
-		any := q.decide(ctx, at, anyone())
-		f.Measures = append(f.Measures, verdict.Measure{Key: "anyone", Value: any.Verdict.String()})
-		f.Summary = "for you: " + f.Summary + "; for anyone: " + q.short(any)
+		other := q.decide(ctx, at, anyone())
+		f.Measures = append(f.Measures, verdict.Measure{Key: "anyone", Value: other.Verdict.String()})
+		f.Summary = "for you: " + f.Summary + "; for anyone: " + q.short(other)
 	}
 	if at.For != "" {
 		f.Assumed = append(f.Assumed, fmt.Sprintf("where on %s a hand goes for %s: write reach: to say where", strings.ReplaceAll(at.On, "/", " "), at.For))

@@ -36,7 +36,7 @@ func TestWrongHands(t *testing.T) {
 	for name, c := range map[string]struct{ keys, want string }{
 		"a foot for a hand":  {"hand: {knuckles: 12}", "hand.knuckles"},
 		"no forearm":         {"hand: {elbow: 40 in}", "hand.elbow"},
-		"an unknown measure": {"hand: {knuckels: 3}", "did you mean knuckles"},
+		"an unknown measure": {"hand: {knuckle: 3}", "did you mean knuckles"},
 		"nothing said":       {"hand:", "hand"},
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -24,8 +24,9 @@ func shell(x0, x1, z0, z1 float64) []solid.Solid {
 	}
 }
 
-func at(x, y, z float64) r3.Box {
-	p := r3.Vec{X: x, Y: y, Z: z}
+// at is a place in the middle between left and right.
+func at(y, z float64) r3.Box {
+	p := r3.Vec{X: 300, Y: y, Z: z}
 	return r3.Box{Min: p, Max: p}
 }
 
@@ -51,9 +52,9 @@ func TestLengthAgainstTautStrings(t *testing.T) {
 		solids []solid.Solid
 		want   float64
 	}{
-		{"straight out", at(300, 330, 250), open, 330},
+		{"straight out", at(330, 250), open, 330},
 		{
-			"over a wall", at(300, 330, 100), append(open, wall),
+			"over a wall", at(330, 100), append(open, wall),
 			// Up past the edges of the wall, which a ball of 15 keeps away from, and
 			// level on.
 			math.Hypot(330-210, 400+ball-100) + 210,
@@ -86,7 +87,7 @@ func TestClosed(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
-			got := ask(at(300, 200, 250), c.ball, shell(300-c.width/2, 300+c.width/2, 250-c.width/2, 250+c.width/2)...)
+			got := ask(at(200, 250), c.ball, shell(300-c.width/2, 300+c.width/2, 250-c.width/2, 250+c.width/2)...)
 			if out := !math.IsInf(got.Least, 1); out != c.out {
 				t.Errorf("comes out %v, want %v", out, c.out)
 			}
@@ -114,7 +115,7 @@ func TestRoomAtThePlace(t *testing.T) {
 			} {
 				got := balls.Prove(balls.Query{
 					Solids: append(shell(20, 580, 20, 480), slab[0], slab[1]), Tape: make([]float64, 11),
-					Box: r3.Box{Max: r3.Vec{X: 600, Y: 400, Z: 500}}, Zone: at(300, 200, 250), Near: 5, First: 15,
+					Box: r3.Box{Max: r3.Vec{X: 600, Y: 400, Z: 500}}, Zone: at(200, 250), Near: 5, First: 15,
 					Radius: func(float64) float64 { return 15 }, Length: 900,
 				})
 				if got.Room != c.room {
@@ -130,7 +131,7 @@ func TestRoomAtThePlace(t *testing.T) {
 func TestThroughGlass(t *testing.T) {
 	t.Parallel()
 	pane := box(20, 200, 20, 580, 205, 480) // all across
-	place := at(300, 230, 250)
+	place := at(230, 250)
 	if got := ask(place, 15, append(shell(20, 580, 20, 480), pane)...); !math.IsInf(got.Least, 1) {
 		t.Errorf("a hand goes through glass: %+v", got)
 	}
@@ -149,7 +150,7 @@ func TestTape(t *testing.T) {
 		tape[i] = 2
 	}
 	q := balls.Query{
-		Solids: solids, Tape: tape, Box: r3.Box{Max: r3.Vec{X: 600, Y: 400, Z: 500}}, Zone: at(300, 200, 250),
+		Solids: solids, Tape: tape, Box: r3.Box{Max: r3.Vec{X: 600, Y: 400, Z: 500}}, Zone: at(200, 250),
 		Near: 60, First: 15, Radius: func(float64) float64 { return 15 }, Length: 900,
 	}
 	if got := balls.Prove(q); math.IsInf(got.Least, 1) {
@@ -160,7 +161,7 @@ func TestTape(t *testing.T) {
 func BenchmarkProve(b *testing.B) {
 	solids := append(shell(20, 580, 20, 480), box(20, 200, 20, 580, 210, 400))
 	for b.Loop() {
-		if got := ask(at(300, 330, 100), 15, solids...); !got.Room {
+		if got := ask(at(330, 100), 15, solids...); !got.Room {
 			b.Fatal("no room")
 		}
 	}
