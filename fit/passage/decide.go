@@ -144,7 +144,7 @@ func (p *posed) refuted(ctx context.Context, w *Way, b budget) bool {
 	// One contact more than the tape makes a thing that touches clear; another
 	// pays for boxes that are grown by one, corners and all.
 	less := p.Tape + 3*verdict.Contact
-	r, ok := p.refute(ctx, less.MM(), b)
+	r, ok := p.refute(ctx, less.MM(), 0, b)
 	if !ok {
 		return false
 	}

@@ -12,6 +12,6 @@ func Both(ctx context.Context, j *Job) (found, refuted bool) {
 			break
 		}
 	}
-	_, refuted = p.refute(ctx, little, quickProof)
+	_, refuted = p.refute(ctx, little, 0, quickProof)
 	return found, refuted
 }

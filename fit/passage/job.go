@@ -38,8 +38,8 @@ type Job struct {
 // near is how far from rest a passage may end, in mm.
 const near = 50.0
 
-// measured is the room to spare above which nobody needs to know more.
-const measured = 25.0
+// measured is the room to spare, an inch, above which nobody needs to know more.
+const measured = 25.4
 
 // bodies returns the solids that move: as carried, then as they stand open.
 func (j *Job) bodies() []solid.Solid {
@@ -68,6 +68,8 @@ type posed struct {
 	reaching    []solid.Solid
 	outside     float64 // y before which the whole thing is outside
 	near, far   float64 // y between which a search looks
+	// steps counts what was looked at, as Narrow does; most is where that stops.
+	steps, most int
 }
 
 func (j *Job) pose() *posed {

@@ -34,6 +34,9 @@ type bounds struct {
 	floor       float64 // lowest z anywhere; −Inf where it does not bound z
 	boxes       []r3.Box
 	owners      []string // of each box the thing or fixture it is of, as owner says
+	// around is by how much all of this is thicker: what keeps so much room from it
+	// all along goes through a room like that.
+	around float64
 }
 
 // sides next to the opening's side, and across from it, in the frame.
@@ -241,21 +244,60 @@ func (p *posed) sureWalls() []sureWall {
 	return out
 }
 
-// hull returns the room for a proof.
-func (b *bounds) hull() space.Hull {
-	h := space.Hull{First: b.first, Last: b.last, Boxes: b.boxes}
+// hull returns the room for a proof, in the panel with these holes. What is thicker
+// by around is rounded there, and larger than what stands for it here.
+func (b *bounds) hull(holes []space.Rect) space.Hull {
+	h := space.Hull{First: b.first + b.around, Last: b.last - b.around}
+	for _, box := range b.boxes {
+		h.Boxes = append(h.Boxes, thickened(box, b.around)...)
+	}
 	if b.thick > 0 {
-		h.Layers = append(h.Layers, space.Layer{Y0: 0, Y1: b.thick, Holes: b.holes})
+		for _, angle := range bends(b.around) {
+			sin, cos := math.Sincos(angle)
+			l := space.Layer{Y0: -sin * b.around, Y1: b.thick + sin*b.around}
+			for _, hole := range holes {
+				l.Holes = append(l.Holes, narrowed(hole, cos*b.around))
+			}
+			h.Layers = append(h.Layers, l)
+		}
 	}
 	if b.closed {
-		h.Layers = append(h.Layers, space.Layer{Y0: b.thick, Y1: b.last, Holes: []space.Rect{b.inside}})
+		h.Layers = append(h.Layers, space.Layer{Y0: b.thick, Y1: h.Last, Holes: []space.Rect{narrowed(b.inside, b.around)}})
 	}
 	if !math.IsInf(b.floor, 0) {
 		floor := space.Everywhere
-		floor.Z0 = b.floor
+		floor.Z0 = b.floor + b.around
 		h.Layers = append(h.Layers, space.Layer{Y0: math.Inf(-1), Y1: math.Inf(1), Holes: []space.Rect{floor}})
 	}
 	return h
+}
+
+// bends returns the angles round the edge of a panel at which a layer stands for
+// its rounding.
+func bends(around float64) []float64 {
+	if around == 0 {
+		return []float64{0}
+	}
+	return []float64{0, math.Pi / 8, math.Pi / 4}
+}
+
+// narrowed returns r without a border of this width; it is empty where nothing is
+// left.
+func narrowed(r space.Rect, by float64) space.Rect {
+	return space.Rect{X0: r.X0 + by, X1: r.X1 - by, Z0: r.Z0 + by, Z1: r.Z1 - by}
+}
+
+// thickened returns boxes that lie within by of b.
+func thickened(b r3.Box, by float64) []r3.Box {
+	if by == 0 {
+		return []r3.Box{b}
+	}
+	corner := by / math.Sqrt(3)
+	var out []r3.Box
+	for _, d := range [...]r3.Vec{{X: by}, {Y: by}, {Z: by}, {X: corner, Y: corner, Z: corner}} {
+		out = append(out, r3.Box{Min: r3.Sub(b.Min, d), Max: r3.Add(b.Max, d)})
+	}
+	return out
 }
 
 // eroded returns the solids of the thing with their faces moved in by e: what is
@@ -305,17 +347,21 @@ type refutation struct {
 }
 
 // refute looks for a proof that the thing, smaller by e on every side, does not
-// go in. Slices and cells count once the checker accepts them.
-func (p *posed) refute(ctx context.Context, e float64, most budget) (refutation, bool) {
+// go in past all that is there, thicker by around. It counts once the checker
+// accepts it.
+func (p *posed) refute(ctx context.Context, e, around float64, most budget) (refutation, bool) {
 	solids := p.eroded(e)
 	bounds := p.bounds()
+	bounds.around = around
 	if solids == nil || !bounds.apart {
 		return refutation{}, false
 	}
-	if r, ok := p.ball(solids, e); ok {
+	if r, ok := p.ball(solids, e, around); ok {
 		return r, true
 	}
+	const costs = 12 // steps of a search
 	total := 0
+	defer func() { p.steps += costs * total }()
 	for _, y := range p.slices(&bounds) {
 		q, ok := p.across(&bounds, solids, e, y)
 		if !ok {
@@ -324,7 +370,7 @@ func (p *posed) refute(ctx context.Context, e float64, most budget) (refutation,
 		cells, ok := q.slice(ctx, y, most.slice)
 		total += cells
 		if ok {
-			return refutation{"slice", total, q.used(bounds.owners), q.proof}, true
+			return refutation{"slice", total, q.used(&bounds), q.proof}, true
 		}
 	}
 	q, ok := p.throughout(&bounds, solids, e)
@@ -332,33 +378,35 @@ func (p *posed) refute(ctx context.Context, e float64, most budget) (refutation,
 		return refutation{cells: total}, false
 	}
 	cells, ok := q.cells(ctx, most)
+	total += cells
 	if !ok {
-		return refutation{cells: total + cells}, false
+		return refutation{cells: total}, false
 	}
-	return refutation{"cells", total + cells, q.used(bounds.owners), q.proof}, true
+	return refutation{"cells", total, q.used(&bounds), q.proof}, true
 }
 
 // across returns the question at depth y: in the panel, which every way has to
 // pass, or behind it, where the inside is closed but for the holes of this side.
 func (p *posed) across(b *bounds, solids []*solid.Polyhedron, e, y float64) (question, bool) {
-	hull := b.hull()
-	hull.End = grown(r3.Box{Min: p.ref, Max: p.ref}, near)
+	holes := b.holes
 	inPanel := y >= 0 && y <= b.thick
 	if inPanel && b.thick > 0 {
 		// The middle is in this opening, and so is all of the main part that is in
 		// the panel; the others may stand beside it, or in another opening.
-		hull.Layers[0].Holes = []space.Rect{b.holes[b.own]}
+		holes = holes[b.own : b.own+1]
 		if len(b.holes) > 1 || !b.closed {
 			solids = solids[:1]
 		}
 	}
+	hull := b.hull(holes)
+	hull.End = grown(r3.Box{Min: p.ref, Max: p.ref}, near)
 	q := question{posed: p, erosion: e, solids: solids, hull: &hull}
 	return q, b.apart && (inPanel || y > b.thick && b.closed && !p.RestAssumed)
 }
 
 // throughout returns the question over all depths.
 func (p *posed) throughout(b *bounds, solids []*solid.Polyhedron, e float64) (question, bool) {
-	hull := b.hull()
+	hull := b.hull(b.holes)
 	hull.End = grown(r3.Box{Min: p.ref, Max: p.ref}, near)
 	return question{posed: p, erosion: e, solids: solids, hull: &hull}, b.apart && b.closed && !p.RestAssumed
 }
@@ -438,7 +486,12 @@ func (q *question) room(boxes []r3.Box) *proof.Room {
 }
 
 // used returns the owners without whose boxes the proof does not hold.
-func (q *question) used(owners []string) []string {
+func (q *question) used(b *bounds) []string {
+	var owners []string
+	each := len(thickened(r3.Box{}, b.around))
+	for _, o := range b.owners {
+		owners = append(owners, slices.Repeat([]string{o}, each)...)
+	}
 	return needed(q.hull.Boxes, owners, q.holds)
 }
 
@@ -488,12 +541,12 @@ func needed(boxes []r3.Box, owners []string, holds func([]r3.Box) bool) []string
 // ball looks for a proof with the largest ball round the middle of a part alone:
 // it has to get from outside the cabinet to where it is at rest, among everything
 // that is sure.
-func (p *posed) ball(solids []*solid.Polyhedron, e float64) (refutation, bool) {
+func (p *posed) ball(solids []*solid.Polyhedron, e, around float64) (refutation, bool) {
 	if p.Opening.PlaceAssumed || p.RestAssumed {
 		return refutation{}, false
 	}
 	edges := [...]float64{24, 12, 6, 3} // of cubes, in mm
-	boxes, owners := p.sureBoxes()
+	boxes, owners := p.sureBoxes(around)
 	for i := range solids {
 		for n, h := range edges {
 			if pr, ok := p.pocket(solids, i, e, h, boxes); ok {
@@ -525,15 +578,17 @@ func (p *posed) ballOf(solids []*solid.Polyhedron, i int) (domain, end r3.Box, a
 	return domain, grown(r3.Box{Min: at, Max: at}, near), at, radius
 }
 
-// sureBoxes returns boxes that lie in what is sure of all that stands about, and
-// whose they are.
-func (p *posed) sureBoxes() (boxes []r3.Box, owners []string) {
+// sureBoxes returns boxes that lie in what is sure of all that stands about,
+// thicker by around, and whose they are.
+func (p *posed) sureBoxes(around float64) (boxes []r3.Box, owners []string) {
 	for _, o := range p.Others {
 		if o.Sure == nil {
 			continue
 		}
 		for _, b := range innerBoxes(o.Sure.Moved(p.frame)) {
-			boxes, owners = append(boxes, b), append(owners, owner(o))
+			for _, b := range thickened(b, around) {
+				boxes, owners = append(boxes, b), append(owners, owner(o))
+			}
 		}
 	}
 	return boxes, owners

@@ -24,6 +24,7 @@ import (
 // goes in. A context that ends leaves the rest unsure.
 func Check(ctx context.Context, s *scene.Scene) verdict.Findings {
 	var out verdict.Findings
+	purse := allNarrowSteps
 	for _, t := range s.Things() {
 		if t.Soft {
 			continue
@@ -33,7 +34,7 @@ func Check(ctx context.Context, s *scene.Scene) verdict.Findings {
 			out.LeftOut = append(out.LeftOut, verdict.LeftOut{ID: id, Add: "cabinet.openings"})
 			continue
 		}
-		out.Checks = append(out.Checks, find(ctx, s, t, id))
+		out.Checks = append(out.Checks, find(ctx, s, t, id, &purse))
 	}
 	return out
 }
@@ -69,15 +70,20 @@ type Way struct {
 // Going reports whether a way in was found.
 func (w *Way) Going() bool { return len(w.Path.Poses) > 0 }
 
+// narrowSteps is how many steps are taken to know the room to spare of one way
+// more closely, allNarrowSteps of all ways of a plan.
+const narrowSteps, allNarrowSteps = 100_000, 400_000
+
 // find gathers what is known about one thing: for each group that travels by
 // itself the best opening, and of the groups the worst.
-func find(ctx context.Context, s *scene.Scene, t scene.Thing, id string) verdict.Finding {
+func find(ctx context.Context, s *scene.Scene, t scene.Thing, id string, purse *int) verdict.Finding {
 	var worst []Way
 	var name string
 	motions := []scene.Motion{}
 	var evidence []verdict.Evidence
 	for _, g := range t.Groups {
 		ways := waysOf(ctx, s, t, g)
+		*purse -= ways[0].Narrow(ctx, min(*purse, narrowSteps))
 		for i := range ways {
 			if ways[i].Proved() {
 				evidence = append(evidence, &ways[i])

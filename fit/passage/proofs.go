@@ -474,7 +474,7 @@ func (p *posed) refutedBy(pr *proof.Proof) error {
 		if p.Opening.PlaceAssumed || p.RestAssumed {
 			return errors.New("it rests on what nobody measured")
 		}
-		boxes, _ := p.sureBoxes()
+		boxes, _ := p.sureBoxes(0)
 		return proof.Check(p.open(boxes), &proof.Body{Ref: p.ref, Parts: solids}, pr)
 	}
 	if !ok {

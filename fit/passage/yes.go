@@ -66,6 +66,7 @@ func (p *posed) search(ctx context.Context, spare float64, s sweep) (found, bool
 			Near: p.near, Far: p.far, Stride: s.stride, Most: s.most,
 		}
 		way := l.Find()
+		p.steps += l.Used
 		if way == nil {
 			continue
 		}
