@@ -24,6 +24,7 @@ type rawPlan struct {
 	reach     val[[]val[*rawReach]]
 	hand      val[*rawHand]
 	carry     val[unit.Length]
+	turned    val[unit.Length]
 	gaps      val[map[string]unit.Length]
 	floor     val[*rawFloor]
 	stand     val[*rawStand]
@@ -55,6 +56,8 @@ var planKeys = append([]field[rawPlan]{
 	handKey,
 	key("carry", func(p *rawPlan) *val[unit.Length] { return &p.carry }, distance,
 		"Room wanted on every side of a thing on its way in; default 1/4 in."),
+	key("carry-turned", func(p *rawPlan) *val[unit.Length] { return &p.turned }, distance,
+		"Room wanted on every side where the thing is lifted or turned on its way in; default twice carry."),
 	key("gaps", func(p *rawPlan) *val[map[string]unit.Length] { return &p.gaps }, gapsShape,
 		"Room wanted between things at rest, by kind; of two kinds the larger counts."),
 	key("floor", func(p *rawPlan) *val[*rawFloor] { return &p.floor }, floorShape,
@@ -182,7 +185,8 @@ func (b *builder) build() {
 	b.equipment()
 	b.reach()
 	b.hand()
-	s.Carry = b.orAssume(p.carry, defaultCarry, "carry", "%s wanted on every side of a thing on its way in")
+	s.Carry = b.orAssume(p.carry, defaultCarry, "carry", "%s wanted on every side of a thing on its way in, twice that where it is lifted or turned")
+	s.CarryTurned = p.turned.or(2 * s.Carry)
 	b.gaps()
 	b.floor()
 	b.stand()
