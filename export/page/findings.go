@@ -45,7 +45,8 @@ func (b *builder) number() {
 	b.numberOf = map[int]int{}
 	least, sure := text.LeastSure(b.Report.Checks)
 	for i, f := range b.Report.Checks {
-		if len(f.Marks) == 0 || f.Verdict == verdict.OK && len(f.Shapes) == 0 && !(sure && f.ID == least.ID) {
+		worth := f.Verdict != verdict.OK || len(f.Shapes) > 0 || sure && f.ID == least.ID
+		if len(f.Marks) == 0 || !worth {
 			continue
 		}
 		p := place{Number: len(b.places) + 1, Title: text.About(f.ID), Verdict: f.Verdict, Summary: f.Summary, Shapes: []string{}}

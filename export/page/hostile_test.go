@@ -3,8 +3,18 @@ package page_test
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"strings"
 	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/fit"
+	"undercroft/fit/gap"
+	"undercroft/fit/verdict"
+	"undercroft/fit/water"
+	"undercroft/scene"
+	"undercroft/scene/solid"
 )
 
 // nook is a plan in which every text is a person's own: title, opening, fixture,
@@ -21,24 +31,49 @@ func nook(t *testing.T, title string, name func(string) string) []byte {
 	n := func(s string) string { return quoted(name(s)) }
 	return []byte(`format: 1
 title: ` + quoted(title) + `
-room: {front: 40}
+units: cm
+room: {front: 100}
 cabinet:
-  size: [36, 17, 31]
-  bottom: {up: 4}
-  openings: [{name: ` + n("door") + `, side: front, at: {left: 6, sill: 1}, size: [24, 22]}]
-  fixtures: [{name: ` + n("strip") + `, size: [9, 2, 2], at: {right: 0, up: 20}}]
-display: {size: [35, 16, 18], glass: 3/8, water: {below-top: 1}, drops: 1}
-sump: {size: [20, 10, 11], glass: 1/4, at: {front: 3}, inlet: left, flow: 250, level: 5, baffles: [{at: 9, top: 7}]}
+  size: [90, 43, 79]
+  bottom: {up: 10}
+  openings: [{name: ` + n("door") + `, side: front, at: {left: 15, sill: 2.5}, size: [61, 56]}]
+  fixtures: [{name: ` + n("strip") + `, size: [23, 5, 5], at: {right: 0, up: 50}}]
+display: {size: [88, 41, 46], glass: 1, water: {below-top: 2.5}, drops: 2.5}
+sump: {size: [51, 25, 28], glass: 0.6, at: {front: 7.6}, inlet: left, flow: 900 L/h, level: 13, baffles: [{at: 23, top: 18}]}
 equipment:
-  - {name: ` + n("pump") + `, kind: pump, in: sump 2, at: {left: 1/8, front: 2}, size: [3, 3, 3], order: 1}
+  - {name: ` + n("pump") + `, kind: pump, in: sump 2, at: {left: 0.3, front: 5}, size: [7.5, 7.5, 7.5], order: 1}
   - name: ` + n("jug") + `
     kind: reservoir
-    at: {right: 1, front: 2}
+    at: {right: 2.5, front: 5}
     order: 2
     parts:
-      - {name: ` + n("body") + `, size: [4, 9, 9], at: {left: 0, front: 0, up: 0}}
-      - {name: ` + n("cap") + `, size: [2, 2, 1], at: {left: 1, front: 3, up: 9}, apart: yes}
+      - {name: ` + n("body") + `, size: [10, 23, 23], at: {left: 0, front: 0, up: 0}}
+      - {name: ` + n("cap") + `, size: [5, 5, 2.5], at: {left: 2.5, front: 7.5, up: 23}, apart: yes}
 `)
+}
+
+// soon makes a report without searching: what is found at once, and a way in of
+// each thing as if it had been found.
+func soon(s *scene.Scene) fit.Report {
+	r := fit.Report{Title: s.Title, Verdict: verdict.Tight}
+	r.Cautions = fit.Cautions(s)
+	for _, t := range s.Things() {
+		f := verdict.Finding{ID: "passage/" + t.Name, Verdict: verdict.OK, Summary: t.Name + " goes in", Room: math.NaN()}
+		for _, g := range t.Groups {
+			m := scene.Motion{
+				Thing: t.Name, Through: s.Cabinet.Openings[0].Name, Moves: []string{"slide " + g.Name + " in"}, MoveOf: []int{0},
+				Path: solid.Path{Poses: []solid.Pose{{Turn: solid.Rest.Turn, Shift: r3.Vec{Y: -700}}, solid.Rest}},
+			}
+			for _, p := range g.Parts {
+				m.Parts = append(m.Parts, p.Name)
+			}
+			f.Motions = append(f.Motions, m)
+		}
+		r.Checks = append(r.Checks, f)
+	}
+	r.Add(gap.Check(s))
+	r.Add(water.Check(s))
+	return r
 }
 
 // attacks are texts that would do something if they were not just text. Names
@@ -74,10 +109,11 @@ func TestTextOfAPlanIsText(t *testing.T) {
 	})
 	var shapes [2]string
 	for i, text := range [][]byte{plain, hostile} {
-		html, err := write("nook.yaml", text)
+		m, err := makePage("nook.yaml", text, soon)
 		if err != nil {
 			t.Fatal(err)
 		}
+		html := m.html
 		for _, r := range []string{"\u2028", "\u2029", "\u202e", "\u2066"} {
 			if strings.Contains(string(html), r) {
 				t.Errorf("the page holds %q", r)

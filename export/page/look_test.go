@@ -2,7 +2,6 @@ package page_test
 
 import (
 	"bytes"
-	"context"
 	"fmt"
 	"math"
 	"os"
@@ -16,27 +15,11 @@ import (
 	"github.com/chromedp/chromedp/kb"
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"undercroft/assets"
-	"undercroft/fit"
 	"undercroft/fit/verdict"
 	"undercroft/scene"
-	"undercroft/scene/plan"
 	"undercroft/scene/solid"
 	"undercroft/scene/unit"
 )
-
-var background = context.Background()
-
-// scenes reads a demo plan and checks it.
-func checked(t *testing.T, name string) (*scene.Scene, fit.Report) {
-	t.Helper()
-	text, _ := assets.Demo(name)
-	s, err := plan.Read(name+".yaml", text)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s, fit.Check(background, s, fit.Options{})
-}
 
 // place returns three numbers that the picture tells of its eye, in mm.
 func (b *tab) place(which string) r3.Vec {
@@ -84,8 +67,9 @@ func (b *tab) text(id string) string {
 
 func TestPlacesBringTheEyeThere(t *testing.T) {
 	t.Parallel()
-	_, r := checked(t, "fails")
-	b := open(t, demo(t, "fails"), 1000, 640, media{still: true})
+	m := demo(t, "fails")
+	r := m.report
+	b := open(t, m.html, 1000, 640, media{still: true})
 	b.ready()
 	b.keep("all of it")
 	n := 0
@@ -123,8 +107,9 @@ func TestPlacesBringTheEyeThere(t *testing.T) {
 
 func TestDistancesAreThoseOfThePlan(t *testing.T) {
 	t.Parallel()
-	s, _ := checked(t, "fails")
-	b := open(t, demo(t, "fails"), 800, 560, media{still: true})
+	m := demo(t, "fails")
+	s := m.scene
+	b := open(t, m.html, 800, 560, media{still: true})
 	b.ready()
 	parts := map[string]scene.Part{}
 	for _, p := range s.AtRest() {
@@ -162,9 +147,9 @@ func TestDistancesAreThoseOfThePlan(t *testing.T) {
 
 func TestWaysPlay(t *testing.T) {
 	t.Parallel()
-	_, r := checked(t, "fits")
-	moves := r.Checks[0].Motions[0].Moves
-	b := open(t, demo(t, "fits"), 1000, 640, media{})
+	m := demo(t, "fits")
+	moves := m.report.Checks[0].Motions[0].Moves
+	b := open(t, m.html, 1000, 640, media{})
 	b.ready()
 	b.do(chromedp.Evaluate[chromedp.Void](`document.getElementById("look").scrollIntoView()`))
 	b.choose("way", "0")
@@ -206,7 +191,7 @@ func TestWaysPlay(t *testing.T) {
 
 func TestLessMotionMeansSteps(t *testing.T) {
 	t.Parallel()
-	b := open(t, demo(t, "fits"), 800, 560, media{still: true})
+	b := open(t, demo(t, "fits").html, 800, 560, media{still: true})
 	b.ready()
 	b.choose("way", "0")
 	b.click("#play")
@@ -222,7 +207,7 @@ func TestLessMotionMeansSteps(t *testing.T) {
 
 func TestPartsAndCuts(t *testing.T) {
 	t.Parallel()
-	b := open(t, demo(t, "fails"), 800, 560, media{still: true})
+	b := open(t, demo(t, "fails").html, 800, 560, media{still: true})
 	b.ready()
 	b.do(chromedp.Evaluate[chromedp.Void](`document.getElementById("look").scrollIntoView()`))
 	whole := b.keep("whole")
@@ -246,7 +231,7 @@ func TestPartsAndCuts(t *testing.T) {
 
 func TestKeysDoAll(t *testing.T) {
 	t.Parallel()
-	b := open(t, demo(t, "fails"), 1000, 640, media{still: true})
+	b := open(t, demo(t, "fails").html, 1000, 640, media{still: true})
 	b.ready()
 	// Through the page by tabs: all that can be done is come by.
 	focused := `(document.activeElement.id || document.activeElement.className || document.activeElement.tagName)`
@@ -303,7 +288,7 @@ func TestWithoutWebGL(t *testing.T) {
 		t.Fatal(err)
 	}
 	file := filepath.Join(t.TempDir(), "page.html")
-	if err := os.WriteFile(file, demo(t, "fits"), 0o600); err != nil {
+	if err := os.WriteFile(file, demo(t, "fits").html, 0o600); err != nil {
 		t.Fatal(err)
 	}
 	b.allow("file://" + file)
@@ -323,8 +308,9 @@ func TestWithoutWebGL(t *testing.T) {
 
 func TestEveryPictureIsThere(t *testing.T) {
 	t.Parallel()
-	_, r := checked(t, "fails")
-	b := open(t, demo(t, "fails"), 1000, 640, media{})
+	m := demo(t, "fails")
+	r := m.report
+	b := open(t, m.html, 1000, 640, media{})
 	b.ready()
 	bad := eval[[]string](b, `(async () => { const bad = []; for (const i of document.images) { await i.decode().catch(() => {}); if (!(i.naturalWidth > 0) || !i.alt) bad.push(i.alt || "no alt"); } return bad; })()`)
 	for _, alt := range bad {
@@ -356,12 +342,18 @@ func TestEveryPictureIsThere(t *testing.T) {
 
 func TestNarrowPagesDoNotScrollSideways(t *testing.T) {
 	t.Parallel()
-	b := open(t, demo(t, "fits"), 360, 700, media{dark: true})
+	b := open(t, demo(t, "fits").html, 360, 700, media{dark: true})
 	b.ready()
 	b.keep("narrow")
 	if wide := eval[float64](b, `document.documentElement.scrollWidth`); math.Abs(wide-360) > 0.5 {
 		t.Errorf("the page is %v wide in a window of 360", wide)
 	}
+}
+
+// An axeReport is what axe found.
+type axeReport struct {
+	Passes int      `json:"passes"`
+	Found  []string `json:"found"`
 }
 
 // axe judges the page as the programs do that people with no sight, no mouse or
@@ -382,16 +374,16 @@ func TestAxeFindsNothing(t *testing.T) {
 	}{"light": {1280, media{}}, "dark and narrow": {420, media{dark: true}}} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			b := open(t, demo(t, "fails"), tt.wide, 900, tt.m)
+			b := open(t, demo(t, "fails").html, tt.wide, 900, tt.m)
 			b.ready()
 			b.click(".pin")
 			b.do(chromedp.Evaluate[chromedp.Void](string(script)))
-			found := eval[[]string](b, `axe.run({ resultTypes: ["violations"] }).then((r) => r.violations.flatMap((v) => v.nodes.map((n) => v.id + ": " + v.help + ": " + n.html.slice(0, 200))))`)
-			for _, f := range found {
+			report := eval[axeReport](b, `axe.run().then((r) => ({ passes: r.passes.length, found: r.violations.flatMap((v) => v.nodes.map((n) => v.id + ": " + v.help + ": " + n.html.slice(0, 200))) }))`)
+			for _, f := range report.Found {
 				t.Error(f)
 			}
-			if passes := eval[int](b, `axe.run().then((r) => r.passes.length)`); passes < 20 {
-				t.Errorf("axe looked at %d things only", passes)
+			if report.Passes < 20 {
+				t.Errorf("axe looked at %d things only", report.Passes)
 			}
 		})
 	}

@@ -210,12 +210,12 @@ func (b *builder) view() (*content, error) {
 	if err != nil {
 		return nil, err
 	}
-	v.Model = template.HTML(base64.StdEncoding.EncodeToString(glb)) //nolint:gosec // letters, digits, + and /
+	v.Model = template.HTML(base64.StdEncoding.EncodeToString(glb)) // letters, digits, + and /
 	if v.Drawings, err = b.drawings(); err != nil {
 		return nil, err
 	}
 	for _, d := range b.Shop {
-		v.Shop = append(v.Shop, drawn{Name: d.Name, Title: d.Title, SVG: template.HTML(d.SVG)}) //nolint:gosec // drawn by this module, its text escaped there
+		v.Shop = append(v.Shop, drawn{Name: d.Name, Title: d.Title, SVG: template.HTML(d.SVG)}) // drawn by this module, its text escaped there
 	}
 	return v, nil
 }
@@ -256,7 +256,7 @@ func (b *builder) drawings() ([]drawn, error) {
 		if err != nil {
 			return nil, err
 		}
-		out[i] = drawn{d.Name, d.Title, d.Scale, template.HTML(svg)} //nolint:gosec // drawn by this module, its text escaped there
+		out[i] = drawn{d.Name, d.Title, d.Scale, template.HTML(svg)} // drawn by this module, its text escaped there
 	}
 	return out, nil
 }

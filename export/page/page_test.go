@@ -2,49 +2,159 @@ package page_test
 
 import (
 	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/base64"
+	"html"
+	"regexp"
+	"strings"
 	"sync"
 	"testing"
 
 	"undercroft/assets"
 	"undercroft/export/page"
+	"undercroft/export/text"
 	"undercroft/export/view"
 	"undercroft/fit"
+	"undercroft/scene"
 	"undercroft/scene/plan"
 )
 
 // small is how pictures are in tests: as small as they can be drawn.
 var small = view.Options{Width: 432, Height: 324, Supersample: 1}
 
-// demo returns the page of a demo plan, with small pictures.
-func demo(t *testing.T, name string) []byte {
+// A made page is a page with what it was made of.
+type made struct {
+	scene  *scene.Scene
+	report fit.Report
+	html   []byte
+}
+
+// demo returns the page of a demo plan, made once for all tests.
+func demo(t *testing.T, name string) made {
 	t.Helper()
-	html, err := demos[name]()
+	m, err := demos[name]()
 	if err != nil {
 		t.Fatal(err)
 	}
-	return html
+	return m
 }
 
-// demos makes the page of each demo once.
-var demos = func() map[string]func() ([]byte, error) {
-	all := map[string]func() ([]byte, error){}
+var demos = func() map[string]func() (made, error) {
+	all := map[string]func() (made, error){}
 	for _, name := range assets.Demos() {
-		all[name] = sync.OnceValues(func() ([]byte, error) {
+		all[name] = sync.OnceValues(func() (made, error) {
 			text, _ := assets.Demo(name)
-			return write(name+".yaml", text)
+			return makePage(name+".yaml", text, func(s *scene.Scene) fit.Report { return fit.Check(background, s, fit.Options{}) })
 		})
 	}
 	return all
 }()
 
-// write returns the page of a plan's text.
-func write(name string, text []byte) ([]byte, error) {
+// makePage makes the page of a plan.
+func makePage(name string, text []byte, check func(*scene.Scene) fit.Report) (made, error) {
 	s, err := plan.Read(name, text)
 	if err != nil {
-		return nil, err
+		return made{}, err
 	}
-	ctx := background
-	var html bytes.Buffer
-	err = page.Write(ctx, &html, page.Content{Plan: name, Scene: s, Report: fit.Check(ctx, s, fit.Options{})}, page.Options{Pictures: small})
-	return html.Bytes(), err
+	m := made{scene: s, report: check(s)}
+	var out bytes.Buffer
+	err = page.Write(background, &out, page.Content{Plan: name, Scene: s, Report: m.report}, page.Options{Pictures: small})
+	m.html = out.Bytes()
+	return m, err
+}
+
+var background = context.Background()
+
+func TestSamePageTwice(t *testing.T) {
+	t.Parallel()
+	m := demo(t, "fails")
+	var again bytes.Buffer
+	if err := page.Write(t.Context(), &again, page.Content{Plan: "fails.yaml", Scene: m.scene, Report: m.report}, page.Options{Pictures: small}); err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(m.html, again.Bytes()) {
+		t.Error("the same plan gives another page")
+	}
+}
+
+// All that was found stands on the page, and what was left out with what to add.
+func TestAllIsSaid(t *testing.T) {
+	t.Parallel()
+	m := demo(t, "fails")
+	told := html.UnescapeString(string(m.html))
+	said := func(what, text string) {
+		if !strings.Contains(told, text) {
+			t.Errorf("the page does not tell the %s %q", what, text)
+		}
+	}
+	said("title", "<h1>"+m.scene.Title+"</h1>")
+	said("verdict", text.Headline(m.report))
+	for _, line := range m.scene.Describe() {
+		said("reading", line)
+	}
+	for _, f := range m.report.Checks {
+		said("finding", f.Summary)
+		for _, a := range f.Assumed {
+			said("assumption", a)
+		}
+		for _, s := range f.Source {
+			said("source", s)
+		}
+		for _, w := range f.Motions {
+			if !w.Out {
+				for _, move := range w.Moves {
+					said("move", "<li>"+move+"</li>")
+				}
+			}
+		}
+	}
+	for _, l := range m.report.LeftOut {
+		said("missing key", l.Add)
+	}
+	for _, c := range m.report.Cautions {
+		said("caution", c)
+	}
+	// The verdict comes before all else.
+	if strings.Index(told, text.Headline(m.report)) > strings.Index(told, "<main>") {
+		t.Error("the verdict is not first")
+	}
+}
+
+// The page runs its own script and takes its own style, and nothing else.
+func TestPolicyIsThatOfThePage(t *testing.T) {
+	t.Parallel()
+	m := demo(t, "fails")
+	policy := html.UnescapeString(string(regexp.MustCompile(`Content-Security-Policy" content="([^"]*)"`).FindSubmatch(m.html)[1]))
+	for tag, directive := range map[string]string{"script": "script-src", "style": "style-src"} {
+		blocks := regexp.MustCompile(`(?s)<`+tag+`>(.*?)</`+tag+`>`).FindAllSubmatch(m.html, -1)
+		if len(blocks) != 1 {
+			t.Fatalf("the page has %d elements <%s>", len(blocks), tag)
+		}
+		sum := sha256.Sum256(blocks[0][1])
+		if want := directive + " 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"; !strings.Contains(policy, want+";") {
+			t.Errorf("the policy %q has no %s", policy, want)
+		}
+	}
+	if !strings.HasPrefix(policy, "default-src 'none';") {
+		t.Errorf("the policy is %q", policy)
+	}
+	for _, link := range regexp.MustCompile(` (?:href|src)="([^"]{0,40})`).FindAllSubmatch(m.html, -1) {
+		if l := string(link[1]); !strings.HasPrefix(l, "#") && !strings.HasPrefix(l, "data:") {
+			t.Errorf("the page points to %q", l)
+		}
+	}
+}
+
+// What ends a script element inside it would end the page's script.
+func TestViewerStandsInAPage(t *testing.T) {
+	t.Parallel()
+	for _, bad := range []string{"</script", "<!--", "<script"} {
+		if strings.Contains(strings.ToLower(assets.Viewer), bad) {
+			t.Errorf("the viewer holds %q", bad)
+		}
+	}
+	if !strings.Contains(assets.Viewer, "Permission is hereby granted") {
+		t.Error("the viewer lost the licence of three")
+	}
 }

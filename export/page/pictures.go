@@ -8,6 +8,7 @@ import (
 	"html/template"
 	"image/png"
 	"runtime"
+	"slices"
 	"strings"
 	"sync/atomic"
 
@@ -60,7 +61,7 @@ func (b *builder) jobs() []job {
 		if len(f.Marks) > 0 && f.Verdict != verdict.OK {
 			at := view.Place{Title: text.About(f.ID), Verdict: f.Verdict.String(), Summary: f.Summary, Marks: f.Marks}
 			there := subject
-			there.Parts = append(subject.Parts[:len(subject.Parts):len(subject.Parts)], f.Shapes...)
+			there.Parts = slices.Concat(subject.Parts, f.Shapes)
 			list = append(list, job{pictureOf(i), "The place close up: " + f.Summary, func(o view.Options) (view.Picture, error) {
 				return view.Close(there, at, o)
 			}})
@@ -106,7 +107,7 @@ func (b *builder) draw(ctx context.Context) error {
 				return fmt.Errorf("picture %q: %w", p.Title, err)
 			}
 			figures[i] = &figure{
-				Source: template.URL("data:image/png;base64," + base64.StdEncoding.EncodeToString(small)), //nolint:gosec // a picture drawn here
+				Source: template.URL("data:image/png;base64," + base64.StdEncoding.EncodeToString(small)), // a picture drawn here
 				Title:  p.Title, Alt: j.alt, Width: o.Width, Height: o.Height,
 			}
 			if b.opts.Progress != nil {

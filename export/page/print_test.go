@@ -3,7 +3,6 @@ package page_test
 import (
 	"bytes"
 	"compress/zlib"
-	"fmt"
 	"io"
 	"math"
 	"os"
@@ -15,11 +14,6 @@ import (
 
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
-
-	"undercroft/export/sheet"
-	"undercroft/fit/glass"
-	"undercroft/fit/water"
-	"undercroft/scene/unit"
 )
 
 // point is a point of a printed page in inches: 72 to the inch in the file.
@@ -109,7 +103,7 @@ func interpret(code string) printed {
 		x, y = m[0]*x+m[2]*y+m[4], m[1]*x+m[3]*y+m[5]
 		box = [4]float64{min(box[0], x), min(box[1], y), max(box[2], x), max(box[3], y)}
 	}
-	for _, word := range strings.Fields(code) {
+	for word := range strings.FieldsSeq(code) {
 		if x, err := strconv.ParseFloat(word, 64); err == nil {
 			args = append(args, x)
 			continue
@@ -151,65 +145,66 @@ func interpret(code string) printed {
 	return p
 }
 
-// A4 and Letter, in inches.
-var papers = map[string][2]float64{"A4": {210 / 25.4, 297 / 25.4}, "Letter": {8.5, 11}}
-
 func TestPrintsTrueToScale(t *testing.T) {
 	t.Parallel()
-	for _, plan := range []string{"fails", "fits-metric"} {
-		s, r := checked(t, plan)
-		drawings, err := sheet.Drawings(s, sheet.Figures{Water: water.Compute(s), Stand: r.Findings, Floor: r.Findings, Glass: glass.Cut(s)})
-		if err != nil {
-			t.Fatal(err)
-		}
-		want, name := 100.0, "100 mm"
-		if s.Units == unit.Inches {
-			want, name = 4*25.4, "4 in"
-		}
-		b := open(t, demo(t, plan), 800, 600, media{dark: true}) // paper stays white
-		b.ready()
-		for paper, size := range papers {
-			pdf := run(b, chromedp.PrintToPDF(func(p *page.PrintToPDFParams) { p.PaperWidth, p.PaperHeight = size[0], size[1] }))
-			if err := os.WriteFile(filepath.Join(t.ArtifactDir(), plan+"-"+paper+".pdf"), pdf, 0o600); err != nil {
+	metric, err := makePage("nook.yaml", nook(t, "Nook", func(s string) string { return s }), soon)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, tt := range []struct {
+		name       string
+		made       made
+		wide, high float64 // of the paper, in inches
+		bar        float64 // mm
+	}{
+		{"Letter", demo(t, "fails"), 8.5, 11, 4 * 25.4},
+		{"A4", metric, 210 / 25.4, 297 / 25.4, 100},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			t.Parallel()
+			b := open(t, tt.made.html, 800, 560, media{dark: true}) // paper stays white
+			b.ready()
+			pdf := run(b, chromedp.PrintToPDF(func(p *page.PrintToPDFParams) { p.PaperWidth, p.PaperHeight = tt.wide, tt.high }))
+			if err := os.WriteFile(filepath.Join(t.ArtifactDir(), tt.name+".pdf"), pdf, 0o600); err != nil {
 				t.Fatal(err)
 			}
 			pages := read(t, pdf)
-			if bytes.Count(pdf, []byte("/Type /Page\n")) != len(pages) {
-				t.Fatalf("%d pages were read, the file has %d", len(pages), bytes.Count(pdf, []byte("/Type /Page\n")))
+			if n := bytes.Count(pdf, []byte("/Type /Page\n")); n != len(pages) {
+				t.Fatalf("%d pages were read, the file has %d", len(pages), n)
 			}
 			bars, whole := 0, 0
 			for i, p := range pages {
-				where := fmt.Sprintf("%s on %s, page %d of %d", plan, paper, i+1, len(pages))
-				if math.Abs(p.wide-size[0]*point) > 1 || math.Abs(p.high-size[1]*point) > 1 {
-					t.Errorf("%s is %.0f by %.0f points", where, p.wide, p.high)
+				if math.Abs(p.wide-tt.wide*point) > 1 || math.Abs(p.high-tt.high*point) > 1 {
+					t.Errorf("page %d is %.0f by %.0f points", i+1, p.wide, p.high)
 				}
 				if !p.text && p.pictures == 0 {
-					t.Errorf("%s is empty", where)
+					t.Errorf("page %d of %d is empty", i+1, len(pages))
 				}
-				sheetHere := false
+				drawing := false
 				for _, box := range p.boxes {
 					w, h := (box[2]-box[0])/point*25.4, (box[3]-box[1])/point*25.4
-					if i == 0 && math.Abs(h-3) < 0.05 && math.Abs(w-want) < 0.2 {
+					if i == 0 && math.Abs(h-3) < 0.05 && math.Abs(w-tt.bar) < 0.2 {
 						bars++
 					}
 					// The paper of a drawing, as wide as A4 and as high as Letter.
-					sheetHere = sheetHere || math.Abs(w-210) < 0.2 && math.Abs(h-279) < 0.5
+					drawing = drawing || math.Abs(w-210) < 0.2 && math.Abs(h-279) < 0.5
 				}
-				if sheetHere {
+				if drawing {
 					whole++
 				}
 			}
 			if bars != 1 {
-				t.Errorf("%s on %s: page 1 has %d bars of %s", plan, paper, bars, name)
+				t.Errorf("page 1 has %d bars of %v mm", bars, tt.bar)
 			}
-			if whole != len(drawings) {
-				t.Errorf("%s on %s: %d pages hold a whole drawing in true size, there are %d drawings", plan, paper, whole, len(drawings))
+			drawings := bytes.Count(tt.made.html, []byte(`<figure class="drawing"`))
+			if whole != drawings || drawings < 3 {
+				t.Errorf("%d pages hold a whole drawing in true size, there are %d drawings", whole, drawings)
 			}
 			// The rest of a plan of this size: neither a page for each line nor
 			// all of it squeezed together.
-			if rest := len(pages) - len(drawings); rest < 6 || rest > 18 {
-				t.Errorf("%s on %s: %d pages besides the drawings", plan, paper, rest)
+			if rest := len(pages) - drawings; rest < 6 || rest > 18 {
+				t.Errorf("%d pages besides the drawings", rest)
 			}
-		}
+		})
 	}
 }
