@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -9,7 +10,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"undercroft/export/sheet"
-	"undercroft/scene"
+	"undercroft/export/text"
+	"undercroft/fit/sensitivity"
+	"undercroft/scene/plan"
 	"undercroft/scene/unit"
 )
 
@@ -20,9 +23,12 @@ func (a *app) measureCommand() *cobra.Command {
 		Use:   "measure [PLAN] -o FILE.svg",
 		Short: "Write the sheet to take along with the tape measure",
 		Long: `Measure writes the measuring sheet: what to measure, in which order, with
-lettered drawings and blanks to fill in. With a plan the blanks show what the
-plan says, with room to measure again. Further pages go to FILE-2.svg and so on.
-Any browser shows and prints them.`,
+lettered drawings and blanks to fill in. Further pages go to FILE-2.svg and so on.
+Any browser shows and prints them.
+
+With a plan the blanks show what the plan says, with room to measure again. Those
+where an error of 1/16 in (or 1 mm) turns a verdict have a wide frame, and further
+pages list how much room each such error costs, and what to measure again.`,
 		Example: `  undercroft measure -o sheet.svg
   undercroft measure --metric -o sheet.svg
   undercroft measure my-cabinet.yaml -o sheet.svg`,
@@ -39,15 +45,13 @@ Any browser shows and prints them.`,
 		if metric {
 			system = unit.Millimetres
 		}
-		var s *scene.Scene
+		var pages [][]byte
+		var err error
 		if len(args) > 0 || demo != "" {
-			p, err := a.one(cmd.Context(), args, demo)
-			if err != nil {
-				return err
-			}
-			s, system = p.scene, p.scene.Units
+			pages, err = a.measureAgain(cmd.Context(), args, demo)
+		} else {
+			pages, err = sheet.Measure(nil, system)
 		}
-		pages, err := sheet.Measure(s, system)
 		if err != nil {
 			return err
 		}
@@ -62,6 +66,30 @@ Any browser shows and prints them.`,
 		return nil
 	})
 	return cmd
+}
+
+// measureAgain returns the measuring sheet of a plan, with what errors cost.
+func (a *app) measureAgain(ctx context.Context, args []string, demo string) ([][]byte, error) {
+	p, err := a.one(ctx, args, demo)
+	if err != nil {
+		return nil, err
+	}
+	reports, err := a.checkAll(ctx, []source{p})
+	if err != nil {
+		return nil, err
+	}
+	d, err := plan.NewDraft(p.file, p.text)
+	if err != nil {
+		return nil, err
+	}
+	progress := a.newProgress()
+	defer progress.end()
+	progress.at("trying errors of the tape")
+	t, err := sensitivity.Of(ctx, d, p.scene, reports[0].Checks)
+	if err != nil {
+		return nil, err
+	}
+	return sheet.MeasureAgain(p.scene, t, reports[0].Checks, text.About)
 }
 
 // numbered names page n of a file: the first keeps the name.

@@ -21,6 +21,8 @@ type source struct {
 	typed string // how the next command names it; "" where it cannot
 	demo  string // the demo plan that it is; "" for none
 	scene *scene.Scene
+	file  string // that it was read from, for its format
+	text  []byte
 }
 
 // demoFits is the demo plan that is checked when nothing is asked for.
@@ -48,7 +50,7 @@ func (a *app) load(ctx context.Context, files []string, demo string) ([]source, 
 		if err != nil {
 			return nil, err // the program's own plan: a fault
 		}
-		return []source{{name: "demo plan " + demo, typed: "--demo " + demo, demo: demo, scene: s}}, nil
+		return []source{{name: "demo plan " + demo, typed: "--demo " + demo, demo: demo, scene: s, file: demo + ".yaml", text: text}}, nil
 	}
 	sources := make([]source, len(files))
 	var all problems
@@ -69,7 +71,7 @@ func (a *app) load(ctx context.Context, files []string, demo string) ([]source, 
 		case err != nil:
 			return nil, err
 		}
-		sources[i] = source{name: name, typed: typed, scene: s}
+		sources[i] = source{name: name, typed: typed, scene: s, file: name, text: text}
 	}
 	if len(all.errs) > 0 {
 		return nil, &all

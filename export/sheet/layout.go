@@ -74,6 +74,7 @@ type cell struct {
 	text string
 	bold bool
 	box  bool
+	wide bool // a box whose frame is wide: what is in it decides
 }
 
 func says(s string) cell  { return cell{text: s} }
@@ -195,6 +196,11 @@ func (f *form) row(p pen, r row, widths []float64, y, high float64) {
 		switch w := widths[i]; {
 		case c.box:
 			p.box(paper, x+pad/2, y+0.4, x+w-pad/2, y+high-0.4)
+			if c.wide {
+				p.box(outline, x+pad/2, y+0.4, x+w-pad/2, y+high-0.4)
+				x, y := x+w-pad/2, y+0.4
+				p.area(solidly, point{x, y}, point{x, y + 1.8}, point{x - 1.8, y})
+			}
 			f.filled(p, c.text, x+pad, y+0.4, w-2*pad)
 		case c.bold:
 			p.bold(x+pad/2, y+high/2+1, normal, left, fit(c.text, normal*boldness, w))

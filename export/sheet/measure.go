@@ -22,6 +22,12 @@ import (
 // file taller than the paper is cut.
 func Measure(s *scene.Scene, sys unit.System) ([][]byte, error) {
 	m := measuring{s: s, sys: sys}
+	return m.form().finish()
+}
+
+// form returns the sheet before its foot.
+func (m measuring) form() *form {
+	s, sys := m.s, m.sys
 	f := &form{name: "Measuring sheet", units: sys.String()}
 	if s != nil {
 		f.about = s.Title
@@ -47,13 +53,38 @@ func Measure(s *scene.Scene, sys unit.System) ([][]byte, error) {
 	f.add(m.equipment())
 	f.add(m.places())
 	f.add(m.floor())
-	return f.finish()
+	return f
 }
 
 // measuring fills in the sections of the measuring sheet.
 type measuring struct {
 	s   *scene.Scene // nil: blank
 	sys unit.System
+	// decides tells of blanks, by their keys in the plan's lists, whether an error
+	// there turns a verdict.
+	decides map[blankKey]bool
+}
+
+// A blankKey is a blank of the sheet: its key, and which thing and which part of
+// it a row is about, where there are several.
+type blankKey struct {
+	key        string
+	item, part int
+}
+
+// at returns a blank that shows whether it decides.
+func (m measuring) at(key string, item, part int, value string) cell {
+	c := blank(value)
+	c.wide = m.decides[blankKey{key, item, part}]
+	return c
+}
+
+// marked is at for the cells of a row, one key after the other.
+func (m measuring) marked(keys []string, item, part int, cells []cell) []cell {
+	for i := range cells {
+		cells[i].wide = m.decides[blankKey{keys[i], item, part}]
+	}
+	return cells
 }
 
 // Which of two measures to write down: the one that cannot deceive. A room
@@ -120,7 +151,7 @@ type line struct{ key, how, value string }
 func (m measuring) lines(list ...line) table {
 	t := table{high: rowHigh, columns: []column{{width: 8}, {head: "what to measure"}, {"at one end", 21}, {"at the other", 21}}}
 	for _, l := range list {
-		t.rows = append(t.rows, row{named(l.key), says(l.how), blank(l.value), blank("")})
+		t.rows = append(t.rows, row{named(l.key), says(l.how), m.at(l.key, 0, 0, l.value), blank("")})
 	}
 	return t
 }
@@ -238,7 +269,7 @@ func (m measuring) openings() []section {
 		for k, how := range openingKeys {
 			r := row{named("C" + strconv.Itoa(k+1)), says(how)}
 			for i := range of {
-				r = append(r, blank(of[i][k]))
+				r = append(r, m.at("C"+strconv.Itoa(k+1), first+i, 0, of[i][k]))
 			}
 			t.rows = append(t.rows, r)
 		}
@@ -403,10 +434,11 @@ func (m measuring) fixtures() section {
 		{"D6 bottom", 15},
 	}}
 	if m.s != nil {
-		for _, f := range m.s.Cabinet.Fixtures {
-			for _, b := range f.Bodies {
-				r := append(row{blank(bodyName(f.Name, b))}, m.size(b.Solid)...)
-				t.rows = append(t.rows, append(r, m.from(b.Solid, m.s.Cabinet.Inside())...))
+		for i, f := range m.s.Cabinet.Fixtures {
+			for j, b := range f.Bodies {
+				cells := append(m.size(b.Solid), m.from(b.Solid, m.s.Cabinet.Inside())...)
+				cells = m.marked([]string{"D1", "D2", "D3", "D4", "D5", "D6"}, i, j, cells)
+				t.rows = append(t.rows, append(row{blank(bodyName(f.Name, b))}, cells...))
 			}
 		}
 	}
@@ -496,9 +528,10 @@ func (m measuring) baffles() section {
 		{"F15 thickness", 30},
 	}}
 	if m.s != nil && m.s.Sump != nil {
-		for _, b := range m.s.Sump.Baffles {
+		for i, b := range m.s.Sump.Baffles {
 			t.rows = append(t.rows, row{
-				named("baffle " + strconv.Itoa(len(t.rows)+1)), blank(m.length(b.At)), blank(m.length(b.Top)), blank(m.length(b.Gap)), blank(m.length(b.Thickness)),
+				named("baffle " + strconv.Itoa(i+1)), m.at("F12", i, 0, m.length(b.At)), m.at("F13", i, 0, m.length(b.Top)),
+				m.at("F14", i, 0, m.length(b.Gap)), m.at("F15", i, 0, m.length(b.Thickness)),
 			})
 		}
 	}
@@ -534,8 +567,9 @@ func (m measuring) equipment() section {
 				}
 			}
 			for j, b := range e.Bodies {
-				r := append(row{blank(bodyName(e.Name, b)), blank(in)}, m.size(b.Solid)...)
-				r = append(r, m.from(b.Solid, room)...)
+				cells := append(m.size(b.Solid), m.from(b.Solid, room)...)
+				cells = m.marked([]string{"G1", "G2", "G3", "G4", "G5", "G6"}, i, j, cells)
+				r := append(row{blank(bodyName(e.Name, b)), blank(in)}, cells...)
 				lifts, mass := "", ""
 				if b.Lifts > 0 {
 					lifts = m.length(b.Lifts)
@@ -543,7 +577,7 @@ func (m measuring) equipment() section {
 				if j == 0 && e.Mass != nil {
 					mass = m.sys.Mass(*e.Mass)
 				}
-				t.rows = append(t.rows, append(r, blank(lifts), blank(mass)))
+				t.rows = append(t.rows, append(r, m.at("G7", i, j, lifts), blank(mass)))
 			}
 		}
 	}
