@@ -56,7 +56,7 @@ func certain(s *scene.Scene, gone []string, at scene.Place) (parts []scene.Part,
 }
 
 // refuse tries to prove that a person's hand does not get to the place.
-func refuse(s *scene.Scene, gone []string, at scene.Place, p *person, g grasp) refusal {
+func refuse(s *scene.Scene, gone []string, at scene.Place, p *person, g *grasp) refusal {
 	parts, tapes := certain(s, gone, at)
 	q := balls.Query{
 		Box:  r3.Box{Max: r3.Vec{X: s.Cabinet.Width.MM(), Y: s.Cabinet.Depth.MM(), Z: s.Cabinet.Height.MM()}},
@@ -123,6 +123,11 @@ func culprit(q balls.Query, a balls.Answer, parts []scene.Part) string {
 		}
 	}
 	return ""
+}
+
+// beyond reports whether r gets farther than o before it is refused.
+func (r refusal) beyond(o refusal) bool {
+	return r.room && !o.room || r.room == o.room && r.least < o.least
 }
 
 // no reports whether r proves that an arm of that length does not get there.

@@ -165,11 +165,11 @@ func (p *person) grasps(at scene.Place) []grasp {
 }
 
 // length returns how much arm there is from the point of g to the shoulder.
-func (p *person) length(g grasp) float64 { return g.wrist + p.fore + p.upper }
+func (p *person) length(g *grasp) float64 { return g.wrist + p.fore + p.upper }
 
 // inside returns the radius of a ball that is inside the arm with its middle at
 // distance s from the point, or at any greater one.
-func (p *person) inside(g grasp, s float64) float64 {
+func (p *person) inside(g *grasp, s float64) float64 {
 	wrist, belly, upper := g.wrist, g.wrist+foreBelly*p.fore, g.wrist+p.fore+upperBelly*p.upper
 	w, f, u := oval*p.wrist, oval*p.forearm, oval*p.upperArm
 	switch {

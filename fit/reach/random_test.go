@@ -64,7 +64,7 @@ func certainBoxes(s *scene.Scene, at scene.Place) (boxes []r3.Box, tape float64)
 // anyPosture tries a grid of postures of an arm made of the balls that a refusal
 // looks at, straight to the elbow and straight from there, and returns one that
 // overlaps nothing and comes outside.
-func anyPosture(s *scene.Scene, at scene.Place, p *person, g grasp, r *rand.Rand, tries int) bool {
+func anyPosture(s *scene.Scene, at scene.Place, p *person, g *grasp, r *rand.Rand, tries int) bool {
 	boxes, tape := certainBoxes(s, at)
 	out := r3.Box{Max: r3.Vec{X: s.Cabinet.Width.MM(), Y: s.Cabinet.Depth.MM(), Z: s.Cabinet.Height.MM()}}
 	blocked := func(c r3.Vec, radius float64) bool {
@@ -223,13 +223,13 @@ func TestRandomScenes(t *testing.T) {
 				if g.wrist != best.wrist {
 					continue
 				}
-				if f := refuse(s, nil, at, &who, g); f.no(who.length(g) + s.Tape.MM()) {
+				if f := refuse(s, nil, at, &who, &g); f.no(who.length(&g) + s.Tape.MM()) {
 					t.Errorf("seed %d: a posture was verified, and refused: %+v\n%s", seed, f, text)
 				}
 			}
 		case verdict.No:
 			for _, g := range gs {
-				if anyPosture(s, at, &who, g, r, 3000) {
+				if anyPosture(s, at, &who, &g, r, 3000) {
 					t.Errorf("seed %d: no (%s), but a posture was found\n%s", seed, res.Reason, text)
 				}
 			}

@@ -13,6 +13,7 @@ package reach
 
 import (
 	"context"
+	"math"
 	"strconv"
 
 	"gonum.org/v1/gonum/num/quat"
@@ -74,11 +75,11 @@ func (q *asked) decide(ctx context.Context, at scene.Place, p person) Result {
 	gs := p.grasps(at)
 	if in := q.within(at); in != "" {
 		return Result{
-			Spare: never, ArmUsed: never, Arm: mm(p.length(gs[0])), Blocks: []string{in},
+			Spare: never, ArmUsed: never, Arm: mm(p.length(&gs[0])), Blocks: []string{in},
 			Reason: "the place is inside of " + q.words(in) + ": say on: what the hand may touch",
 		}
 	}
-	r := Result{Spare: never, ArmUsed: never, Arm: mm(p.length(gs[0])), Seen: seen(q.s, q.worlds, q.gone, at)}
+	r := Result{Spare: never, ArmUsed: never, Arm: mm(p.length(&gs[0])), Seen: seen(q.s, q.worlds, q.gone, at)}
 	if best := q.best(ctx, at, &p, gs); best != nil {
 		q.tell(&r, best, &p, at)
 	} else {
@@ -127,7 +128,7 @@ func (q *asked) best(ctx context.Context, at scene.Place, p *person, gs []grasp)
 
 // judge says how good a posture is.
 func (q *asked) judge(p *posture, who *person) verdict.Verdict {
-	left := who.length(p.grasp) - p.used(p.world.outside)
+	left := who.length(&p.grasp) - p.used(p.world.outside)
 	if p.room.beyond >= -verdict.Contact.MM() && left >= q.s.Tape.MM()-verdict.Contact.MM() {
 		return verdict.OK
 	}
@@ -138,7 +139,7 @@ func (q *asked) judge(p *posture, who *person) verdict.Verdict {
 func (q *asked) tell(r *Result, p *posture, who *person, at scene.Place) {
 	r.Verdict = q.judge(p, who)
 	r.Spare = max(0, mm(p.room.free))
-	r.ArmUsed, r.Arm = mm(p.used(p.world.outside)), mm(who.length(p.grasp))
+	r.ArmUsed, r.Arm = mm(p.used(p.world.outside)), mm(who.length(&p.grasp))
 	r.Opening = p.world.opening.Name
 	r.Way = q.way(p, at)
 	if p.room.nearest != nil {
@@ -150,38 +151,38 @@ func (q *asked) tell(r *Result, p *posture, who *person, at scene.Place) {
 	}
 }
 
-// deny fills in what is shown where no posture was found.
+// deny fills in what is shown where no posture was found: a no where every hand
+// that does the task is refused, for the reason of the one that gets farthest.
 func (q *asked) deny(r *Result, at scene.Place, p *person, gs []grasp) {
-	g := gs[0]
-	for _, other := range gs[1:] {
-		g.ball, g.near = min(g.ball, other.ball), max(g.near, other.near)
-	}
-	f := refuse(q.s, q.gone, at, p, g)
-	r.Blocks = f.blocks
-	switch length := p.length(g) + q.s.Tape.MM(); {
-	case !f.no(length):
-		r.Verdict = verdict.Unsure
-		r.Reason = "no way for the arm was found, and none shown to be impossible"
-		r.Blocks = nil
-	case !f.room:
-		r.Verdict, r.Spare = verdict.No, mm(-f.short)
-		r.Reason = "the hand has no room there"
-	case f.least > length && f.least < length+2*lengthsTold:
-		r.Verdict, r.ArmUsed = verdict.No, mm(f.least)
-		r.Reason = "it is farther away than an arm is long"
-		r.Blocks = nil
-	default:
-		r.Verdict, r.Spare = verdict.No, mm(-f.short)
-		r.Reason = "hand and arm do not come through to it"
-		if len(f.blocks) == 0 {
-			r.Reason, r.Spare = "no opening lets hand and arm through to it", never
+	var last refusal
+	var length float64
+	for i := range gs {
+		g := &gs[i]
+		f := refuse(q.s, q.gone, at, p, g)
+		if !f.no(p.length(g) + q.s.Tape.MM()) {
+			r.Verdict = verdict.Unsure
+			r.Reason = "no way for the arm was found, and none shown to be impossible"
+			return
+		}
+		if i == 0 || f.beyond(last) {
+			last, length = f, p.length(g)
 		}
 	}
+	r.Verdict, r.Blocks, r.Arm = verdict.No, last.blocks, mm(length)
+	switch {
+	case !last.room:
+		r.Spare = mm(-last.short)
+		r.Reason = "the hand has no room there"
+	case !math.IsInf(last.least, 1):
+		r.ArmUsed, r.Blocks = mm(last.least), nil
+		r.Reason = "it is farther away than an arm is long"
+	case len(last.blocks) == 0:
+		r.Reason = "no opening lets hand and arm through to it"
+	default:
+		r.Spare = mm(-last.short)
+		r.Reason = "hand and arm do not come through to it"
+	}
 }
-
-// lengthsTold is up to how much longer than an arm a way is told as too long, in
-// mm: beyond that there is none.
-const lengthsTold = 1e6
 
 // hands looks for a posture of as many hands as the place needs.
 func (k *seeker) hands(ctx context.Context, look seek) *posture {
