@@ -60,7 +60,7 @@ func takingOut(ctx context.Context, s *scene.Scene, known []verdict.Finding) ver
 }
 
 // caution goes with taking out: common practice, no source.
-const caution = "Before anything is taken out: pump and heater unplugged, valves shut, what holds water emptied where it stands. Wet glass is slippery."
+const caution = "Before anything is taken out: pump and heater unplugged, valves shut, what holds water emptied where it stands."
 
 // finding says whether and how a thing comes out.
 func (g *graph) finding(t scene.Thing, some, hope peeling) verdict.Finding {
