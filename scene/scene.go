@@ -33,11 +33,13 @@ type Scene struct {
 	Carry unit.Length
 	// CarryTurned is the room wanted where it is lifted or turned on the way.
 	CarryTurned unit.Length
-	Gaps        Gaps
-	Floor       *Floor // nil: the plan has none
-	Stand       *Stand // nil: the plan does not describe it
-	Water       Water  // what else the plan says about the water
-	Shop        Shop   // what the plan says about cutting and prices
+	// Fingers is the room wanted for them where a thing is let down.
+	Fingers unit.Length
+	Gaps    Gaps
+	Floor   *Floor // nil: the plan has none
+	Stand   *Stand // nil: the plan does not describe it
+	Water   Water  // what else the plan says about the water
+	Shop    Shop   // what the plan says about cutting and prices
 
 	// Assumed lists what the plan does not give and the program filled in.
 	Assumed []Assumption

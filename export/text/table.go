@@ -416,14 +416,25 @@ func Label(id string) string {
 	return clean(strings.ReplaceAll(rest, "/", " – "))
 }
 
-// moves are the steps of a finding: the moves of a way, or an order.
+// moves are the steps of a finding: the moves of a way, with where the hands are,
+// or an order.
 func moves(f verdict.Finding) []string {
+	var out, hands []string
 	for _, m := range f.Measures {
-		if ms, ok := m.Value.([]string); ok && (m.Key == "moves" || m.Key == "order") {
-			return ms
+		ms, ok := m.Value.([]string)
+		switch {
+		case ok && (m.Key == "moves" || m.Key == "order"):
+			out = slices.Clone(ms)
+		case ok && m.Key == "hands":
+			hands = ms
 		}
 	}
-	return nil
+	for i := range out {
+		if i < len(hands) && hands[i] != "" {
+			out[i] += " (" + hands[i] + ")"
+		}
+	}
+	return out
 }
 
 func count(n int, what string) string {

@@ -121,7 +121,7 @@ func thinnest(j *Job) float64 {
 
 // measuresOf returns what the verdict file says about one way.
 func measuresOf(s *scene.Scene, w *Way) verdict.Measures {
-	moves, _ := movesOf(s.Units, w)
+	moves, of := movesOf(s.Units, w)
 	if moves == nil {
 		moves = []string{}
 	}
@@ -131,6 +131,7 @@ func measuresOf(s *scene.Scene, w *Way) verdict.Measures {
 		{Key: "wanted_mm", Value: w.Wanted.MM()},
 		{Key: "way", Value: w.Opening},
 		{Key: "moves", Value: moves},
+		{Key: "hands", Value: handsOf(s, w, len(moves), of)},
 	}
 }
 

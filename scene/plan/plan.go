@@ -25,6 +25,7 @@ type rawPlan struct {
 	hand      val[*rawHand]
 	carry     val[unit.Length]
 	turned    val[unit.Length]
+	fingers   val[unit.Length]
 	gaps      val[map[string]unit.Length]
 	floor     val[*rawFloor]
 	stand     val[*rawStand]
@@ -58,6 +59,8 @@ var planKeys = append([]field[rawPlan]{
 		"Room wanted on every side of a thing on its way in; default 1/4 in."),
 	key("carry-turned", func(p *rawPlan) *val[unit.Length] { return &p.turned }, distance,
 		"Room wanted on every side where the thing is lifted or turned on its way in; default twice carry."),
+	key("fingers", func(p *rawPlan) *val[unit.Length] { return &p.fingers }, distance,
+		"Room for fingers wanted at two opposite sides where a thing is let down; default 3/4 in."),
 	key("gaps", func(p *rawPlan) *val[map[string]unit.Length] { return &p.gaps }, gapsShape,
 		"Room wanted between things at rest, by kind; of two kinds the larger counts."),
 	key("floor", func(p *rawPlan) *val[*rawFloor] { return &p.floor }, floorShape,
@@ -165,6 +168,8 @@ const (
 	defaultTape  = unit.Inch / 16
 	defaultCarry = unit.Inch / 4
 	defaultGap   = unit.Inch / 4
+	// common practice, no source
+	defaultFingers = 3 * unit.Inch / 4
 )
 
 // build fills the scene.
@@ -187,6 +192,7 @@ func (b *builder) build() {
 	b.hand()
 	s.Carry = b.orAssume(p.carry, defaultCarry, "carry", "%s wanted on every side of a thing on its way in, twice that where it is lifted or turned")
 	s.CarryTurned = p.turned.or(2 * s.Carry)
+	s.Fingers = p.fingers.or(defaultFingers)
 	b.gaps()
 	b.floor()
 	b.stand()
