@@ -29,7 +29,7 @@ func (b *Base) tooLarge(s *scene.Sump) string {
 		}
 	}
 	if len(out) == 0 {
-		return "something stands in the way wherever it stands"
+		return "what is there leaves no place for it"
 	}
 	return strings.Join(out, ", ")
 }
@@ -46,7 +46,7 @@ func standsAnswer(s *scene.Scene) Answer {
 }
 
 // read takes the answers of a row from the report of its scene.
-func (b *Base) read(r *Row, e *entry) {
+func (b *Base) read(r *Row) {
 	var goes, holds, things Answer
 	goes.Verdict, holds.Verdict, things.Verdict = verdict.OK, verdict.OK, verdict.OK
 	worse := func(a *Answer, f *verdict.Finding, text string) {
@@ -70,8 +70,8 @@ func (b *Base) read(r *Row, e *entry) {
 			// What was found here, with another place or a way of a larger one.
 			found = true
 			goes = Answer{f.Verdict, f.Summary}
-			if f.Verdict.Rank() > e.way.Verdict.Rank() {
-				goes = Answer{e.way.Verdict, "goes in through " + e.way.Opening + ", " + e.way.Manner() + "; " + e.way.Spare(r.Scene)}
+			if f.Verdict.Rank() > r.way.Verdict.Rank() {
+				goes = Answer{r.way.Verdict, "goes in through " + r.way.Opening + ", " + r.way.Manner() + "; " + r.way.Spare(r.Scene)}
 			}
 		case family == "gap" && first == "sump" && !inSump[second]:
 			// Stands tells of it.
@@ -87,13 +87,13 @@ func (b *Base) read(r *Row, e *entry) {
 	}
 	if len(b.scene.Cabinet.Openings) > 0 {
 		if !found {
-			goes = Answer{e.way.Verdict, "goes in through " + e.way.Opening + ", " + e.way.Manner() + "; " + e.way.Spare(r.Scene)}
+			goes = Answer{r.way.Verdict, "goes in through " + r.way.Opening + ", " + r.way.Manner() + "; " + r.way.Spare(r.Scene)}
 		}
 		r.Goes = &goes
-		r.Way, r.Spare = e.way.Opening, e.way.Margin
+		r.Way, r.Spare = r.way.Opening, r.way.Margin
 	}
 	r.Water = &holds
-	if r.Equipment == nil {
+	if !r.bad {
 		r.Equipment = &things
 	}
 	w := water.Compute(r.Scene)

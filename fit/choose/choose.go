@@ -57,7 +57,16 @@ type Row struct {
 	// At is how far it stands from the cabinet's inside faces on the left and in
 	// front, trim included.
 	At [2]unit.Length
+	// Deep tells that taking out and hands were looked at, too.
+	Deep bool
+
+	way passage.Way
+	bad bool // the plan's baffles cannot be in it
 }
+
+// Deep is of how many sizes that fit it is looked at whether what stands in them
+// comes out again and is reached: the largest.
+const Deep = 3
 
 // Along returns how long the glass is from left to right and from front to back.
 func (r *Row) Along() (x, y unit.Length) { return r.Size.along(r.Long) }
@@ -68,6 +77,8 @@ type Table struct {
 	Units unit.System
 	// Rows are sorted by usable volume, the largest first.
 	Rows []Row
+	// Every tells that taking out and hands were looked at for every size.
+	Every bool
 	// Stopped tells that not everything was looked at.
 	Stopped bool
 	// Drained is what comes down when the pump stops; nil where the plan does not
@@ -84,6 +95,9 @@ type Options struct {
 	// Workers is how many sizes are looked at side by side; 0 is one for each
 	// processor. What is found does not depend on it.
 	Workers int
+	// Every is set to look at taking out and hands for every size, not for the
+	// largest that fit only.
+	Every bool
 	// Progress, where it is set, is told how much of the work is done; it may be
 	// called from several goroutines at once.
 	Progress func(what string, done, of int)
@@ -117,7 +131,7 @@ func (t *tracker) step() {
 // front to back. A context that ends leaves the rest unsure; the table says so.
 func (b *Base) Choose(ctx context.Context, sizes []Size, o Options) (Table, error) {
 	t := Table{
-		Title: b.scene.Title, Units: b.scene.Units, With: b.beside(), Assumed: b.assumed(sizes),
+		Title: b.scene.Title, Units: b.scene.Units, Every: o.Every, With: b.beside(), Assumed: b.assumed(sizes),
 		Cautions: append(slices.Clone(fit.Cautions(b.scene)), cautionTrade),
 	}
 	if d := water.Compute(b.scene).Drained; d != nil {
@@ -137,6 +151,9 @@ func (b *Base) Choose(ctx context.Context, sizes []Size, o Options) (Table, erro
 		rows[i].Usable = b.usable(&rows[i], t.Drained)
 	}
 	slices.SortStableFunc(rows, func(a, b Row) int { return cmp.Compare(b.Usable, a.Usable) })
+	if err == nil {
+		err = b.deep(ctx, rows, o, track)
+	}
 	t.Rows, t.Stopped = rows, ctx.Err() != nil
 	return t, err
 }
@@ -239,6 +256,8 @@ func (b *Base) row(ctx context.Context, r *Row, e *entry) error {
 	switch {
 	case e.no == noPlace:
 		r.Stands = &Answer{verdict.No, b.tooLarge(e.at)}
+	case e.unplaced:
+		r.Stands = &Answer{verdict.Unsure, "whether it stands anywhere is too close to call"}
 	case e.no == noPassage:
 		r.Goes = &Answer{verdict.No, "shown impossible to any place, as a closed box"}
 	case hasWays && !e.way.Going():
@@ -252,7 +271,7 @@ func (b *Base) row(ctx context.Context, r *Row, e *entry) error {
 		a := standsAnswer(b.with(e.at))
 		r.Stands = &a
 	}
-	if r.Stands.Verdict == verdict.No || hasWays && !e.way.Going() {
+	if e.unplaced || r.Stands.Verdict == verdict.No || hasWays && !e.way.Going() {
 		r.Verdict = worst(r)
 		return nil
 	}
@@ -262,28 +281,75 @@ func (b *Base) row(ctx context.Context, r *Row, e *entry) error {
 		if !ok {
 			return err
 		}
-		r.Equipment = &Answer{verdict.No, bad.why}
+		r.Equipment, r.bad = &Answer{verdict.No, bad.why}, true
 		s = b.with(e.at) // what is true without them
 	}
 	report := b.check(ctx, s)
-	r.Scene, r.Report = s, &report
-	b.read(r, e)
+	r.Scene, r.Report, r.way = s, &report, e.way
+	b.read(r)
 	r.Verdict = worst(r)
 	return nil
 }
 
 // check checks a plan with another sump. Where what stands in it does not even fit
-// at rest, nobody asks how it comes in and out.
+// at rest, nobody asks how it comes in.
 func (b *Base) check(ctx context.Context, s *scene.Scene) fit.Report {
-	var atRest fit.Report
-	atRest.Add(gap.Check(s))
-	atRest.Add(water.Check(s))
-	for _, f := range atRest.Checks {
+	var r fit.Report
+	r.Add(gap.Check(s))
+	r.Add(water.Check(s))
+	for _, f := range r.Checks {
 		if f.Verdict == verdict.No {
-			return atRest
+			return r
 		}
 	}
-	return fit.Check(passage.Briefly(ctx), s, fit.Options{})
+	r.Add(passage.Check(passage.Briefly(ctx), s))
+	return r
+}
+
+// deep looks at the rest for the largest that fit so far, until enough do: whether
+// what stands in them comes out again and is reached. It goes on in rounds of as
+// many as are still wanted, so that what is looked at does not depend on the number
+// of workers.
+func (b *Base) deep(ctx context.Context, rows []Row, o Options, track *tracker) error {
+	enough, most := Deep, 2*Deep
+	if o.Every {
+		enough, most = len(rows), len(rows)
+	}
+	track.what, track.done, track.of = "the best", 0, most
+	found := 0
+	for next := 0; found < enough && track.done < most; {
+		var round []int
+		for ; next < len(rows) && len(round) < enough-found && track.done+len(round) < most; next++ {
+			if r := &rows[next]; r.Scene != nil && (r.Verdict == verdict.OK || r.Verdict == verdict.Tight) {
+				round = append(round, next)
+			}
+		}
+		if len(round) == 0 {
+			break
+		}
+		var g errgroup.Group
+		g.SetLimit(o.workers())
+		for _, i := range round {
+			g.Go(func() error {
+				defer track.step()
+				r := &rows[i]
+				report := fit.Check(passage.Briefly(ctx), r.Scene, fit.Options{})
+				r.Report, r.Deep = &report, true
+				b.read(r)
+				r.Verdict = worst(r)
+				return nil
+			})
+		}
+		if err := g.Wait(); err != nil {
+			return err
+		}
+		for _, i := range round {
+			if v := rows[i].Verdict; v == verdict.OK || v == verdict.Tight {
+				found++
+			}
+		}
+	}
+	return nil
 }
 
 // worst returns the worst of the answers of a row.

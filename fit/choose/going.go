@@ -15,9 +15,11 @@ import (
 
 // An entry is what is known about one sump: where it stands and how it goes in.
 type entry struct {
-	at  *scene.Sump // where it stands, or would; the last place that was tried
-	no  why         // why there is no place or no way, where that is shown
-	way passage.Way // the best way to where it stands
+	at *scene.Sump // where it stands, or would; the last place that was tried
+	// unplaced tells that no place was found, and none shown impossible.
+	unplaced bool
+	no       why         // why there is no place or no way, where that is shown
+	way      passage.Way // the best way to where it stands
 	// gone names the fixtures that may reach into it where it stands: no proof
 	// that it goes in nowhere rests on them.
 	gone []string
@@ -43,12 +45,12 @@ func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger) entry {
 	here, found := q.place(spot{wanted.X, wanted.Y})
 	e := entry{at: q.at(here)}
 	switch {
-	case !found && q.nowhere(s.Tape.MM()):
+	case !found && q.nowhere(b.within(q)):
 		e.at, e.no = q.at(spot{wanted.X, wanted.Y}), noPlace
 		return e
 	case !found:
 		e.at = q.at(spot{wanted.X, wanted.Y})
-		e.way.Reason = "whether it stands anywhere is too close to call"
+		e.unplaced = true
 		return e
 	case len(b.scene.Cabinet.Openings) == 0:
 		return e
@@ -155,23 +157,27 @@ func (b *Base) swept(q *standing) r3.Box {
 	return out
 }
 
-// within returns the spots at which the box round the sump may be at all: within
-// the walls as far as they are sure, a tape's error given away.
+// within returns the spots at which a sump smaller by the tape's error may be at
+// all: what is sure of its outside within the walls as far as they are sure.
 func (b *Base) within(q *standing) rect {
 	c := &b.scene.Cabinet
-	e := b.scene.Sump.Tape.MM()
-	r := rect{q.domain.x0 - e, q.domain.x1 + e, q.domain.y0 - e, q.domain.y1 + e}
-	sure := func(f scene.Face) float64 {
+	e := q.sump.Tape.MM()
+	box, sure := round(q.sump), q.sump.Box
+	if t := q.sump.Rim; t != nil && !t.Assumed {
+		sure = box
+	}
+	thick := func(f scene.Face) float64 {
 		if w := c.Wall(f); !w.Assumed && !w.Open {
 			return w.Thickness.MM()
 		}
 		return 0
 	}
-	r.x0 += sure(scene.Left)
-	r.x1 -= sure(scene.Right)
-	r.y0 += sure(scene.Front)
-	r.y1 -= sure(scene.Back)
-	return r
+	return rect{
+		box.Min.X - sure.Min.X + thick(scene.Left) - e,
+		box.Min.X - sure.Max.X + c.Width.MM() - thick(scene.Right) + e,
+		box.Min.Y - sure.Min.Y + thick(scene.Front) - e,
+		box.Min.Y - sure.Max.Y + c.Depth.MM() - thick(scene.Back) + e,
+	}
 }
 
 // fixturesIn returns the names of the fixtures that reach into a box.

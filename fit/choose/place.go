@@ -262,10 +262,10 @@ func (q *standing) place(wanted spot) (spot, bool) {
 	return best, true
 }
 
-// nowhere tells whether it is shown that a sump smaller by e on every side cannot
-// stand anywhere in the cabinet.
-func (q *standing) nowhere(e float64) bool {
-	d := rect{q.domain.x0 - e, q.domain.x1 + e, q.domain.y0 - e, q.domain.y1 + e}
+// nowhere tells whether it is shown that a sump smaller by the tape's error cannot
+// stand anywhere within d.
+func (q *standing) nowhere(d rect) bool {
+	e := q.sump.Tape.MM()
 	return !q.lowEnough(e) || arrange(d, q.surely(e)).none()
 }
 
