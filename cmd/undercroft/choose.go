@@ -20,7 +20,7 @@ import (
 )
 
 func (a *app) chooseCommand() *cobra.Command {
-	var asJSON, asCSV bool
+	var asJSON, asCSV, every bool
 	var dir, demo, file string
 	cmd := &cobra.Command{
 		Use:   "choose [PLAN]",
@@ -49,6 +49,7 @@ the list is wrong.`,
 	flags := cmd.Flags()
 	flags.BoolVar(&asJSON, "json", false, "write the table for programs")
 	flags.BoolVar(&asCSV, "csv", false, "write the table as CSV")
+	flags.BoolVar(&every, "every", false, "look at taking out and hands for every size, not for the largest that fit only")
 	flags.StringVar(&file, "list", "", "try the tanks of this CSV file in place of the trade sizes")
 	flags.StringVarP(&dir, "out", "o", "", "folder to draw the best three in")
 	flags.Int("jobs", 0, "how many sizes to look at side by side (default: one for each processor)")
@@ -65,7 +66,14 @@ the list is wrong.`,
 				return err
 			}
 		}
-		return a.choose(cmd.Context(), p, base, sizes, func(t choose.Table) error {
+		t, err := tracked(a, func(o choose.Options) (choose.Table, error) {
+			o.Every = every
+			return base.Choose(cmd.Context(), sizes, o)
+		})
+		if err != nil {
+			return err
+		}
+		return a.chosen(cmd.Context(), p, t, func() error {
 			switch {
 			case asJSON:
 				return text.ChooseJSON(a.stdout, t)
@@ -78,20 +86,16 @@ the list is wrong.`,
 	return cmd
 }
 
-// choose tries sizes, prints what was found, and draws the best of them. When it
-// is stopped it prints what is known so far.
-func (a *app) choose(ctx context.Context, p source, base *choose.Base, sizes []choose.Size, show func(choose.Table) error, dir string) error {
-	t, err := tracked(a, func(o choose.Options) (choose.Table, error) { return base.Choose(ctx, sizes, o) })
-	if err != nil {
-		return err
-	}
-	if err := show(t); err != nil {
+// chosen prints what was found about sizes and draws the best of them. When the
+// search was stopped it prints what is known so far.
+func (a *app) chosen(ctx context.Context, p source, t choose.Table, show func() error, dir string) error {
+	if err := show(); err != nil {
 		return err
 	}
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
-	a.code = chosen(t)
+	a.code = chosenCode(t)
 	if dir == "" {
 		return nil
 	}
@@ -115,8 +119,8 @@ func tracked[T any](a *app, work func(choose.Options) (T, error)) (T, error) {
 	}})
 }
 
-// chosen returns the exit code of a table.
-func chosen(t choose.Table) int {
+// chosenCode returns the exit code of a table.
+func chosenCode(t choose.Table) int {
 	code := exitNo
 	for i := range t.Rows {
 		switch t.Rows[i].Verdict {
