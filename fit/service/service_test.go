@@ -371,3 +371,53 @@ func BenchmarkThirtyThings(b *testing.B) {
 		b.ReportMetric(float64(len(fs.Checks)), "findings")
 	}
 }
+
+// What holds a thing has to be undone first: where a hand gets to it, the thing comes
+// out; where it is walled in, it does not.
+func TestHeldBy(t *testing.T) {
+	t.Parallel()
+	scene := func(walledIn bool) *scene.Scene {
+		pump := thing("pump", inside(250, 100, 2, 350, 200, 100))
+		pump.HeldBy = []string{"clip"}
+		s := cabinet(pump)
+		at := inside(290, 40, 150, 310, 60, 180)
+		s.Cabinet.Fixtures = []fixture{{Name: "clip", Bodies: thing("", at).Bodies}}
+		if walledIn {
+			s.Cabinet.Fixtures = append(s.Cabinet.Fixtures, fixture{Name: "cover", Bodies: thing("",
+				inside(270, 30, 140, 330, 34, 190), inside(270, 66, 140, 330, 70, 190), inside(270, 34, 140, 274, 66, 190),
+				inside(326, 34, 140, 330, 66, 190), inside(270, 30, 190, 330, 70, 194), inside(270, 30, 136, 330, 70, 140)).Bodies})
+		}
+		return s
+	}
+	if f := finding(t, check(t, scene(false)), "service/pump"); f.Verdict != verdict.OK {
+		t.Errorf("held by a clip before it: %v, want ok: %s", f.Verdict, f.Summary)
+	}
+	if f := finding(t, check(t, scene(true)), "service/pump"); f.Verdict == verdict.OK || f.Verdict == verdict.Tight || !strings.Contains(f.Summary, "clip") {
+		t.Errorf("held by a clip under a cover: %v, want no or unsure because of the clip: %s", f.Verdict, f.Summary)
+	}
+}
+
+// A partition that lifts out is taken out to make room for what stands behind it, and
+// is counted among what comes out first; one that stays keeps it in.
+func TestPartitionThatComesOut(t *testing.T) {
+	t.Parallel()
+	scene := func(out scene.ComesOut) *scene.Scene {
+		s := cabinet(thing("box", inside(20, 220, 2, 580, 390, 490)))
+		s.Cabinet.Fixtures = []fixture{{Name: "partition", Bodies: thing("", inside(10, 100, 5, 590, 115, 495)).Bodies, ComesOut: out}}
+		return s
+	}
+	f := finding(t, check(t, scene(lifts)), "service/box")
+	if got := measure[[]string](t, f, "first"); f.Verdict != verdict.Tight || !slices.Equal(got, []string{"partition"}) {
+		t.Errorf("behind a partition that lifts out: %v after %q, want tight after it: %s", f.Verdict, got, f.Summary)
+	}
+	if f := finding(t, check(t, scene(never)), "service/box"); f.Verdict != verdict.No {
+		t.Errorf("behind a partition that stays: %v, want no: %s", f.Verdict, f.Summary)
+	}
+}
+
+type fixture = scene.Fixture
+
+const (
+	lifts = scene.ComesOutLifts
+	never = scene.ComesOutNo
+)
