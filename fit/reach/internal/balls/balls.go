@@ -78,11 +78,10 @@ func Prove(q Query) Answer {
 	}
 	g.march()
 	out.Short, out.Between = g.short, g.between
-	least, reached := g.leastOutside()
-	if !reached {
+	if math.IsInf(g.level, 1) {
 		return out
 	}
-	length, ok := g.lengthAt(least)
+	length, ok := g.lengthAt(g.level)
 	if !ok {
 		length = 0
 	}
@@ -103,6 +102,7 @@ type grid struct {
 	begun      bool
 	stopped    []int
 	far        float64 // how far the front goes
+	level      float64 // u where the front first came outside, or to the end of the grid
 	short      float64
 	between    [2]int
 	near       []int // scratch
@@ -117,7 +117,7 @@ const (
 )
 
 func newGrid(q Query) *grid {
-	g := &grid{Query: q, short: math.Inf(1), between: [2]int{-1, -1}, stopped: make([]int, len(q.Solids))}
+	g := &grid{Query: q, short: math.Inf(1), level: math.Inf(1), between: [2]int{-1, -1}, stopped: make([]int, len(q.Solids))}
 	for _, s := range q.Solids {
 		b := s.Bounds()
 		g.bounds = append(g.bounds, b)
@@ -385,9 +385,10 @@ func hits(b r3.Box, p, q r3.Vec) bool {
 	return t0 <= t1
 }
 
-// march lets the front go on through the cubes that have room.
+// march lets the front go on through the cubes that have room, until it comes to
+// one that goes beyond the box, or farther than an arm could be long.
 func (g *grid) march() {
-	for {
+	for math.IsInf(g.level, 1) {
 		u, n, ok := g.queue.pop()
 		if !ok {
 			return
@@ -395,37 +396,44 @@ func (g *grid) march() {
 		if g.settled[n] || u > g.u[n] {
 			continue
 		}
-		if u > g.far+2*edge {
-			return
-		}
 		g.settled[n] = true
 		i, j, k := g.parts(n)
-		g.look(i, j, k, u)
+		// Beyond the grid, where that ends inside the box, ways are longer still.
+		if g.look(i, j, k, u) || u > g.far || g.ends(i, j, k) {
+			g.level = u
+		}
 		for _, d := range steps {
 			g.arrive(i+d[0], j+d[1], k+d[2])
 		}
 	}
 }
 
+// ends reports whether a corner is where the grid ends.
+func (g *grid) ends(i, j, k int) bool {
+	return i == 0 || j == 0 || k == 0 || i == g.nx-1 || j == g.ny-1 || k == g.nz-1
+}
+
 var steps = [6][3]int{{1, 0, 0}, {-1, 0, 0}, {0, 1, 0}, {0, -1, 0}, {0, 0, 1}, {0, 0, -1}}
 
 // look decides of each cube round a corner whether it is open when the front
-// gets to it first.
-func (g *grid) look(i, j, k int, u float64) {
+// gets to it first, and reports whether one that is goes beyond the box.
+func (g *grid) look(i, j, k int, u float64) (outside bool) {
 	for o := range 8 {
 		ci, cj, ck := i-o&1, j-o>>1&1, k-o>>2&1
 		if ci < 0 || cj < 0 || ck < 0 || ci >= g.nx-1 || cj >= g.ny-1 || ck >= g.nz-1 {
 			continue
 		}
-		n := g.index(ci, cj, ck)
-		if g.cell[n] != unknown {
-			continue
+		n, b := g.index(ci, cj, ck), g.cube(ci, cj, ck)
+		if g.cell[n] == unknown {
+			g.cell[n] = shut
+			if g.admits(b, g.Radius(earliest(u)), fine) {
+				g.cell[n] = open
+			}
 		}
-		g.cell[n] = shut
-		if g.admits(g.cube(ci, cj, ck), g.Radius(earliest(u)), fine) {
-			g.cell[n] = open
-		}
+		outside = outside || g.cell[n] == open && (b.Min.X < g.Box.Min.X || b.Min.Y < g.Box.Min.Y || b.Min.Z < g.Box.Min.Z ||
+			b.Max.X > g.Box.Max.X || b.Max.Y > g.Box.Max.Y || b.Max.Z > g.Box.Max.Z)
 	}
+	return outside
 }
 
 // passes reports whether the edge from one corner along an axis is an edge of an
@@ -502,39 +510,16 @@ func eikonal(a [3]float64) float64 {
 	return u
 }
 
-// leastOutside returns the least u of an open cube that goes beyond the box.
-func (g *grid) leastOutside() (least float64, reached bool) {
-	least = math.Inf(1)
-	g.cubes(func(b r3.Box, u [8]float64) {
-		if b.Min.X < g.Box.Min.X || b.Min.Y < g.Box.Min.Y || b.Min.Z < g.Box.Min.Z ||
-			b.Max.X > g.Box.Max.X || b.Max.Y > g.Box.Max.Y || b.Max.Z > g.Box.Max.Z {
-			least = min(least, lowest(u))
-		}
-	})
-	// Beyond what was looked at every way is longer than the arm.
-	return min(least, g.far), !math.IsInf(least, 1) || g.cut()
-}
+// kuhn are the six tetrahedra of a cube, as corners from 0 to 7 one axis after
+// the other.
+var kuhn = [6][4]int{{0, 1, 3, 7}, {0, 1, 5, 7}, {0, 2, 3, 7}, {0, 2, 6, 7}, {0, 4, 5, 7}, {0, 4, 6, 7}}
 
-// cut reports whether the front came to where the grid ends inside the box, or
-// as far as it was looked at.
-func (g *grid) cut() bool {
-	for n, s := range g.settled {
-		if !s {
-			continue
-		}
-		if g.u[n] > g.far {
-			return true
-		}
-		i, j, k := g.parts(n)
-		if i == 0 || j == 0 || k == 0 || i == g.nx-1 || j == g.ny-1 || k == g.nz-1 {
-			return true
-		}
-	}
-	return false
-}
-
-// cubes calls do for every open cube with what u is at its corners.
-func (g *grid) cubes(do func(b r3.Box, u [8]float64)) {
+// lengthAt returns the least length of an arm that gets to where u is that high;
+// false where the radii were taken from too long an arm on the way. Where u is
+// higher, or was not computed, it counts as that high.
+func (g *grid) lengthAt(level float64) (float64, bool) {
+	const step = edge / 4
+	slope := make([]float64, int(math.Ceil(level/step))+1)
 	for n, state := range g.cell {
 		if state != open {
 			continue
@@ -542,45 +527,16 @@ func (g *grid) cubes(do func(b r3.Box, u [8]float64)) {
 		i, j, k := g.parts(n)
 		var u [8]float64
 		for o := range u {
-			u[o] = g.u[g.index(i+o&1, j+o>>1&1, k+o>>2&1)]
+			u[o] = min(level, g.u[g.index(i+o&1, j+o>>1&1, k+o>>2&1)])
 		}
-		do(g.cube(i, j, k), u)
-	}
-}
-
-func lowest(u [8]float64) float64 {
-	return min(u[0], u[1], u[2], u[3], u[4], u[5], u[6], u[7])
-}
-
-// kuhn are the six tetrahedra of a cube, as corners from 0 to 7 one axis after
-// the other.
-var kuhn = [6][4]int{{0, 1, 3, 7}, {0, 1, 5, 7}, {0, 2, 3, 7}, {0, 2, 6, 7}, {0, 4, 5, 7}, {0, 4, 6, 7}}
-
-// lengthAt returns the least length of an arm that gets to where u is that high;
-// false where the radii were taken from too long an arm on the way.
-func (g *grid) lengthAt(level float64) (float64, bool) {
-	const step = edge / 4
-	slope := make([]float64, int(math.Ceil(level/step))+1)
-	g.cubes(func(_ r3.Box, u [8]float64) {
 		for _, t := range kuhn {
 			a, b, c, d := u[t[0]], u[t[1]], u[t[2]], u[t[3]]
-			low := min(a, b, c, d)
-			if low > level {
-				continue
-			}
 			s := math.Sqrt((b-a)*(b-a)+(c-b)*(c-b)+(d-c)*(d-c)) / edge
-			if math.IsNaN(s) {
-				s = math.Inf(1)
-			}
-			last := min(int(max(a, b, c, d)/step), len(slope)-1)
-			if math.IsInf(max(a, b, c, d), 1) {
-				last = len(slope) - 1
-			}
-			for n := int(low / step); n <= last; n++ {
+			for n := int(min(a, b, c, d) / step); n <= int(max(a, b, c, d)/step) && n < len(slope); n++ {
 				slope[n] = max(slope[n], s)
 			}
 		}
-	})
+	}
 	// The first ball's middle is somewhere in a cube: u may be so much more there
 	// than its distance from the place.
 	length := -edge * math.Sqrt(3) / 2
