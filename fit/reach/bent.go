@@ -106,7 +106,7 @@ func (k *seeker) stands(a *arm) (kneels, ok bool) {
 			r3.Scale(halfShoulders, m),
 		} {
 			chest = r3.Add(a.shoulder, chest)
-			for _, lean := range []float64{0, 40, 75} {
+			for _, lean := range []float64{0, 40, 75, 90} {
 				sin, cos := math.Sincos(lean * math.Pi / 180)
 				down := r3.Add(r3.Scale(sin, m), r3.Scale(-cos, z))
 				hips := r3.Add(chest, r3.Scale(trunkLength, down))

@@ -69,20 +69,37 @@ func anyPosture(s *scene.Scene, at scene.Place, p *person, g *grasp, r *rand.Ran
 	out := r3.Box{Max: r3.Vec{X: s.Cabinet.Width.MM(), Y: s.Cabinet.Depth.MM(), Z: s.Cabinet.Height.MM()}}
 	blocked := func(c r3.Vec, radius float64) bool {
 		for _, b := range boxes {
-			if overlaps(b, c, radius, -tape) {
+			if overlaps(b, c, radius, tape) {
 				return true
 			}
 		}
 		return false
 	}
-	// From palm to shoulder, every 20 mm.
+	// Fingers are thin, and still go through no wall.
+	within := func(c r3.Vec) bool {
+		for _, b := range boxes {
+			if c.X > b.Min.X+tape && c.X < b.Max.X-tape && c.Y > b.Min.Y+tape && c.Y < b.Max.Y-tape && c.Z > b.Min.Z+tape && c.Z < b.Max.Z-tape {
+				return true
+			}
+		}
+		return false
+	}
+	// From the place to the shoulder.
 	free := func(from, dir r3.Vec, s0, s1 float64) (outside, ok bool) {
-		for l := s0; l <= s1; l += 20 {
+		for l := s0; l <= s1; l += 5 {
 			c := r3.Add(from, r3.Scale(l-s0, dir))
-			if l >= g.near/2 || l >= g.wrist {
-				if blocked(c, max(p.inside(g, l), g.ball*b2f(l < g.wrist))) {
+			if l < g.near/2 && l < g.wrist {
+				if within(c) {
 					return false, false
 				}
+				continue
+			}
+			radius := p.inside(g, l)
+			if l < g.wrist {
+				radius = max(radius, g.ball)
+			}
+			if blocked(c, radius) {
+				return false, false
 			}
 			if !holds(out, c) {
 				return true, true
@@ -108,13 +125,6 @@ func anyPosture(s *scene.Scene, at scene.Place, p *person, g *grasp, r *rand.Ran
 		}
 	}
 	return false
-}
-
-func b2f(b bool) float64 {
-	if b {
-		return 1
-	}
-	return 0
 }
 
 // pointsIn returns points of a solid: of its surface, and between them and its

@@ -23,7 +23,7 @@ func read(tb testing.TB, text string) *scene.Scene {
 	return s
 }
 
-// shaft is a plan of a cabinet as deep as 900 mm with a square hole in its front,
+// shaft is a plan of a cabinet 900 mm deep with a square hole in its front,
 // round the middle, and a place straight behind the middle of the hole.
 func shaft(hole, depth float64, tape float64, task, more string) string {
 	return fmt.Sprintf(`
@@ -32,13 +32,13 @@ units: mm
 tape: %g
 room: {front: 1800}
 cabinet:
-  size: [600, 900, 600]
+  size: [400, 900, 400]
   wall: 10
   bottom: {up: 40, thickness: 18}
   openings: [{name: hatch, side: front, at: {left: %g, up: %g}, size: [%g, %g]}]
 equipment: [{name: stone, size: [10, 10, 10], at: {left: 2, back: 2}}]
-reach: [{name: knob, at: {left: 290, front: %g, up: 310}, task: %s}]
-%s`, tape, 300-hole/2, 350-hole/2, hole, hole, depth-10, task, more)
+reach: [{name: knob, at: {left: 190, front: %g, up: 160}, task: %s}]
+%s`, tape, 200-hole/2, 200-hole/2, hole, hole, depth-10, task, more)
 }
 
 func only(tb testing.TB, s *scene.Scene) reach.Result {
@@ -80,7 +80,7 @@ func TestArmOfAnyone(t *testing.T) {
 		scene.TaskPress: 165 + 218 + 283,
 		scene.TaskTurn:  165 + 218 + 283 - (404 - 290),
 	} {
-		if got := only(t, read(t, shaft(400, 200, 0, task, ""))).Arm.MM(); got != want {
+		if got := only(t, read(t, shaft(300, 200, 0, task, ""))).Arm.MM(); got != want {
 			t.Errorf("%s: an arm of %v mm, want %v", task, got, want)
 		}
 	}
@@ -90,7 +90,7 @@ func TestArmOfAnyone(t *testing.T) {
 // reaches twice as far.
 func TestArmOfYou(t *testing.T) {
 	t.Parallel()
-	s := read(t, shaft(400, 200, 0, "press", "hand: {knuckles: 60, elbow: 606}\n"))
+	s := read(t, shaft(300, 200, 0, "press", "hand: {knuckles: 60, elbow: 606}\n"))
 	if got, want := only(t, s).Arm.MM(), 1.5*(165+218+283); math.Abs(got-want) > 1e-9 {
 		t.Errorf("an arm of %v mm, want %v", got, want)
 	}
@@ -123,11 +123,11 @@ func TestArmsLength(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
-			r := only(t, read(t, shaft(400, c.depth, c.tape, "press", "")))
+			r := only(t, read(t, shaft(300, c.depth, c.tape, "press", "")))
 			if r.Verdict != c.want {
 				t.Errorf("%v, want %v: %+v", r.Verdict, c.want, r)
 			}
-			if used := r.ArmUsed.MM(); c.want == verdict.OK && math.Abs(used-c.depth) > 12 {
+			if used := r.ArmUsed.MM(); c.want == verdict.OK && math.Abs(used-c.depth) > 15 {
 				t.Errorf("%v mm of arm used for a place %v deep", used, c.depth)
 			}
 			if c.want == verdict.No && !(r.ArmUsed > r.Arm && r.ArmUsed.MM() <= c.depth) {
@@ -166,9 +166,9 @@ func TestHoles(t *testing.T) {
 func TestGapAsWideAsTheHand(t *testing.T) {
 	t.Parallel()
 	between := func(gap, tape float64) string {
-		return strings.Replace(shaft(400, 400, tape, "press", ""), "equipment: [", fmt.Sprintf(
-			"equipment: [{name: lower, size: [560, 500, %g], at: {left: 10, front: 100, up: 0}}, {name: upper, size: [560, 500, 100], at: {left: 10, front: 100, up: %g}}, ",
-			310-gap/2, 310+gap/2), 1)
+		return strings.Replace(shaft(300, 400, tape, "press", ""), "equipment: [", fmt.Sprintf(
+			"equipment: [{name: lower, size: [360, 500, %g], at: {left: 10, front: 100, up: 0}}, {name: upper, size: [360, 500, 100], at: {left: 10, front: 100, up: %g}}, ",
+			160-gap/2, 160+gap/2), 1)
 	}
 	for _, c := range []struct {
 		name      string
@@ -206,7 +206,7 @@ func TestPlantedFault(t *testing.T) {
 	if r := only(t, read(t, good)); r.Verdict != verdict.OK {
 		t.Fatalf("%+v", r)
 	}
-	bad := strings.Replace(good, "equipment: [", "equipment: [{name: slab, size: [560, 20, 540], at: {left: 10, front: 100, up: 0}}, ", 1)
+	bad := strings.Replace(good, "equipment: [", "equipment: [{name: slab, size: [360, 20, 345], at: {left: 10, front: 100, up: 0}}, ", 1)
 	s := read(t, bad)
 	if r := only(t, s); r.Verdict != verdict.No || !slices.Contains(r.Blocks, "slab") {
 		t.Errorf("%+v", r)
@@ -229,7 +229,7 @@ func TestPlantedFault(t *testing.T) {
 // What the plan leaves out never proves a no.
 func TestDefaultsProveNothing(t *testing.T) {
 	t.Parallel()
-	text := strings.Replace(shaft(400, 400, 1, "grip", ""), "equipment: [", "equipment: [{name: slab, size: [560, 20, 540], at: {left: 10, front: 100, up: 0}}, ", 1)
+	text := strings.Replace(shaft(300, 400, 1, "grip", ""), "equipment: [", "equipment: [{name: slab, size: [360, 20, 345], at: {left: 10, front: 100, up: 0}}, ", 1)
 	if r := only(t, read(t, text)); r.Verdict != verdict.No {
 		t.Fatalf("%+v", r)
 	}
@@ -250,7 +250,7 @@ func TestSeen(t *testing.T) {
 	if got := seen(only(t, read(t, good))); got != "true" {
 		t.Errorf("an open view: %s", got)
 	}
-	bad := strings.Replace(good, "equipment: [", "equipment: [{name: slab, size: [570, 20, 540], at: {left: 2, front: 100, up: 0}}, ", 1)
+	bad := strings.Replace(good, "equipment: [", "equipment: [{name: slab, size: [376, 20, 345], at: {left: 2, front: 100, up: 0}}, ", 1)
 	if got := seen(only(t, read(t, bad))); got != "false" {
 		t.Errorf("behind a slab: %s", got)
 	}
@@ -262,7 +262,7 @@ func TestTwoHands(t *testing.T) {
 	two := func(hole float64) string {
 		return strings.Replace(shaft(hole, 250, 0, "lift", ""), "task: lift", "task: lift, hands: 2, size: 150", 1)
 	}
-	if r := only(t, read(t, two(480))); r.Verdict != verdict.OK || len(r.Shapes) < 10 {
+	if r := only(t, read(t, two(318))); r.Verdict != verdict.OK || len(r.Shapes) < 10 {
 		t.Errorf("through a wide hatch: %+v", r)
 	}
 	if r := only(t, read(t, two(150))); r.Verdict == verdict.OK || r.Verdict == verdict.Tight {
