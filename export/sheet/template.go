@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"undercroft/scene"
@@ -246,6 +247,7 @@ func (t *tiling) key() *page {
 	const x0, y0 = border + 20.0, bodyTop + 16.0
 	p := pg.draw(pg.About, x0, y0)
 	at := func(q point) point { return point{(q.x + spareRim) / scale, (q.y + spareRim) / scale} }
+	var drawn [][]point
 	for _, l := range t.lines {
 		var pts []point
 		for _, q := range l.pts {
@@ -253,13 +255,15 @@ func (t *tiling) key() *page {
 		}
 		if l.s == outline {
 			p.lines(l.s, pts...)
+			drawn = append(drawn, pts)
 		}
 	}
 	for r := range t.rows {
 		for c := range t.columns {
 			x, y := stepWide*float64(c)/scale, stepHigh*float64(r)/scale
 			p.box(hidden, x, y, x+tileWide/scale, y+tileHigh/scale)
-			p.bold(x+tileWide/scale/2, y+tileHigh/scale/2, normal, centre, tileName(c, r))
+			at := beside(drawn, point{x + tileWide/scale/2, y + tileHigh/scale/2}, tileName(c, r), normal)
+			p.bold(at.x, at.y, normal, centre, tileName(c, r))
 		}
 	}
 	a, b, c := at(point{}), at(point{t.wide, 0}), at(point{0, t.high})
@@ -288,11 +292,15 @@ func (t *tiling) tile(column, row int) *page {
 	pg.draw("", border, border).bold(0, 4, large, left, fit(t.title+", tile "+name, large*boldness, bodyWidth))
 	p := pg.draw("", border, tileTop)
 	p.box(narrow, 0, 0, tileWide, tileHigh)
+	var drawn [][]point // what texts keep off
 	if column+1 < t.columns {
-		p.line(hidden, stepWide, 0, stepWide, tileHigh)
+		drawn = append(drawn, []point{{stepWide, 0}, {stepWide, tileHigh}})
 	}
 	if row+1 < t.rows {
-		p.line(hidden, 0, stepHigh, tileWide, stepHigh)
+		drawn = append(drawn, []point{{0, stepHigh}, {tileWide, stepHigh}})
+	}
+	for _, l := range drawn {
+		p.lines(hidden, l...)
 	}
 	for _, x := range []float64{overlap / 2, tileWide - overlap/2} {
 		for _, y := range []float64{overlap / 2, tileHigh - overlap/2} {
@@ -302,7 +310,6 @@ func (t *tiling) tile(column, row int) *page {
 			p.circle(narrow, x, y, 2)
 		}
 	}
-	p.bold(overlap+6, overlap+9, 6, left, name)
 	t.neighbours(p, column, row)
 
 	q := pg.draw(t.title, border, tileTop)
@@ -313,8 +320,11 @@ func (t *tiling) tile(column, row int) *page {
 				run[i] = point{run[i].x - x0, run[i].y - y0}
 			}
 			q.lines(l.s, run...)
+			drawn = append(drawn, run)
 		}
 	}
+	at := beside(drawn, point{overlap + 10, overlap + 9}, name, 6)
+	q.bold(at.x, at.y, 6, centre, name)
 	for _, l := range t.labels {
 		// Each is on one tile alone, and whole.
 		x, y := l.at.x-x0, l.at.y-y0
@@ -324,10 +334,27 @@ func (t *tiling) tile(column, row int) *page {
 		}
 		x = min(max(x, overlap+half+1), tileWide-overlap-half-1)
 		y = min(max(y, overlap+14), tileHigh-overlap-6)
-		q.text(x, y, normal, centre, l.text)
+		at := beside(drawn, point{x, y}, l.text, normal)
+		q.text(at.x, at.y, normal, centre, l.text)
 	}
 	t.foot(pg, t.title+", tile "+name, "1 : 1", 2+row*t.columns+column)
 	return pg
+}
+
+// beside returns a place near another where a text about it lies on no line.
+func beside(lines [][]point, at point, text string, size float64) point {
+	const step = 5.0
+	for _, d := range []point{{}, {step, 0}, {-step, 0}, {2 * step, step}, {-2 * step, -step}, {4 * step, step}, {-4 * step, -step}, {step, 2 * step}} {
+		q := point{at.x + d.x, at.y + d.y}
+		b := textBlock(q.x, q.y, size*boldness, centre, text)
+		if b.x1 < 1 || b.x2 > tileWide-1 || b.y1 < 1 || b.y2 > tileHigh-1 {
+			continue
+		}
+		if !slices.ContainsFunc(lines, func(l []point) bool { return len(within(l, b.x1-1, b.y1-1, b.x2+1, b.y2+1)) > 0 }) {
+			return q
+		}
+	}
+	return at
 }
 
 // owns tells that a tile is the one that a place is written on: of two that
