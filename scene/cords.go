@@ -1,6 +1,8 @@
 package scene
 
 import (
+	"fmt"
+
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"undercroft/scene/unit"
@@ -55,4 +57,43 @@ type Cord struct {
 	Round   *unit.Length    // across cord or hose; nil: not given
 	Through []string        // holes it is led through, from the thing on
 	To      string          // thing or fixture it is plugged into; "" where it goes on outside
+}
+
+// hole tells of a hole for cords and hoses.
+func (a *account) hole(h *Hole) {
+	w, up := h.Size()
+	size := a.Units.Size(w, up)
+	if h.Round {
+		size = a.length(w) + " round"
+	}
+	m := h.Middle()
+	across := facingOf(h.Side).of(h.Box).Min.X - facingOf(h.Side).of(a.outside()).Min.X
+	line := fmt.Sprintf("Hole %q for cords and hoses, the %s: %s, %s from the left edge", h.Name, h.Side, size, a.length(unit.Length(across)))
+	if h.Side == Top {
+		line += fmt.Sprintf(", %s from the front edge", a.length(unit.Length(h.Box.Min.Y)))
+	} else {
+		line += fmt.Sprintf(", its middle %s above the house floor", a.length(unit.Length(m.Z)))
+	}
+	a.say("%s.", line)
+}
+
+// cord tells of the cord or hose of a thing.
+func (a *account) cord(c *Cord) string {
+	if c == nil {
+		return ""
+	}
+	line := "; its cord"
+	if c.Hose {
+		line = "; its hose"
+	}
+	if c.Length != nil {
+		line += " of " + a.length(*c.Length)
+	}
+	if len(c.Through) > 0 {
+		line += " goes through " + list(c.Through...)
+	}
+	if c.To != "" {
+		line += " to " + c.To
+	}
+	return line
 }

@@ -26,6 +26,9 @@ func (s *Scene) Describe() []string {
 	for i := range s.Cabinet.Openings {
 		a.opening(&s.Cabinet.Openings[i])
 	}
+	for i := range s.Cabinet.Holes {
+		a.hole(&s.Cabinet.Holes[i])
+	}
 	for i := range s.Cabinet.Fixtures {
 		f := &s.Cabinet.Fixtures[i]
 		a.say("%s, built in: %s.", a.name(f.Name), a.place(boundsOf(f.Parts()), s.Cabinet.Inside(), a.ground(), f.From))
@@ -385,6 +388,7 @@ func (a *account) equipment() {
 		if t.Soft {
 			line += "; bends aside on the way"
 		}
+		line += a.cord(t.Item.Cord)
 		a.say("%s.", line)
 	}
 	things := a.Things()

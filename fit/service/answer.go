@@ -195,10 +195,12 @@ func (g *graph) through(p *piece, out set, job *passage.Job) answer {
 	w := g.wayOf(p, out, job)
 	switch {
 	case w.Going() && up.verdict != verdict.Unsure:
-		a := answer{way: &w, margin: w.Margin}
+		a := answer{way: &w, margin: w.Margin, wanted: w.Wanted, verdict: verdict.Worst(w.Verdict, up.verdict)}
+		if up.margin.Lo < a.margin.Lo {
+			a.wanted = max(job.Wanted, job.WantedTurned)
+		}
 		a.margin.Lo = min(a.margin.Lo, up.margin.Lo)
 		a.margin.Hi = min(a.margin.Hi, up.margin.Hi)
-		a.verdict = a.margin.Judge(job.Wanted, job.Tape)
 		return a
 	case w.Verdict == verdict.No:
 		used, with := g.owners(p, w.Used)
@@ -333,7 +335,8 @@ func (g *graph) lift(p *piece, job *passage.Job) rise {
 		path := solid.Path{Poses: []solid.Pose{solid.Rest, {Turn: solid.Rest.Turn, Shift: raise(p.Lifts + more)}}}
 		return verify.Keeps(body, path, others, -verdict.Contact.MM()) == nil
 	}
-	want := max(job.Wanted, job.Tape)
+	wanted := max(job.Wanted, job.WantedTurned)
+	want := max(wanted, job.Tape)
 	switch {
 	case free(measured):
 		return rise{verdict: verdict.OK, margin: verdict.Margin{Lo: measured, Hi: unit.Length(math.Inf(1))}}
@@ -350,7 +353,7 @@ func (g *graph) lift(p *piece, job *passage.Job) rise {
 			}
 		}
 		m := verdict.Margin{Lo: lo, Hi: unit.Length(math.Inf(1))}
-		return rise{verdict: m.Judge(job.Wanted, job.Tape), margin: m}
+		return rise{verdict: m.Judge(wanted, job.Tape), margin: m}
 	case job.RestAssumed:
 		return rise{reason: "lifted from where it is assumed to stand it overlaps something"}
 	}

@@ -87,6 +87,7 @@ type fact struct {
 type answer struct {
 	verdict verdict.Verdict
 	margin  verdict.Margin
+	wanted  unit.Length  // the room that it was judged by
 	way     *passage.Way // the way in whose reverse it is; nil where there is none
 	reason  string
 	// used are the pieces of which one has to be out for the proof of a no to

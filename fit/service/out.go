@@ -76,7 +76,7 @@ func (g *graph) finding(t scene.Thing, some, hope peeling) verdict.Finding {
 	case goal.within(hope.out):
 		f.Verdict = verdict.Unsure
 		f.Summary = "not decided: " + g.openQuestion(goal, some)
-		f.Measures = g.measures(unbounded(), nil)
+		f.Measures = g.measures(unbounded(), g.s.Carry, nil)
 		f.Again = "measure again where it stands, and what stands round it"
 	default:
 		g.staysIn(&f, goal, hope)
@@ -118,7 +118,7 @@ func (g *graph) comesOut(f *verdict.Finding, t scene.Thing, goal set, p plan) {
 	if len(first) > len(own) {
 		f.Verdict = verdict.Worst(f.Verdict, verdict.Tight)
 	}
-	f.Measures = append(g.measures(margin, first),
+	f.Measures = append(g.measures(margin, worst.wanted, first),
 		verdict.Measure{Key: "fewest_shown", Value: p.smallest},
 		verdict.Measure{Key: "way", Value: worst.way.Opening},
 		verdict.Measure{Key: "moves", Value: moves})
@@ -146,7 +146,7 @@ func (g *graph) comesOut(f *verdict.Finding, t scene.Thing, goal set, p plan) {
 			f.Again = "measure again where it is narrowest: " + passage.Readable(m.Parts[0]) + " to " + passage.Readable(m.Parts[1])
 		}
 	}
-	f.Room = math.Abs(margin.Lo.MM() - max(g.s.Carry, g.s.Tape).MM())
+	f.Room = math.Abs(margin.Lo.MM() - max(worst.wanted, g.s.Tape).MM())
 }
 
 // spare says how much room there is to spare, on the lift or on the way.
@@ -207,14 +207,14 @@ func except(all, some []string) []string {
 }
 
 // measures are those that other programs rely on.
-func (g *graph) measures(m verdict.Margin, first []string) verdict.Measures {
+func (g *graph) measures(m verdict.Margin, wanted unit.Length, first []string) verdict.Measures {
 	if first == nil {
 		first = []string{}
 	}
 	return verdict.Measures{
 		{Key: "spare_low_mm", Value: m.Lo.MM()},
 		{Key: "spare_high_mm", Value: m.Hi.MM()},
-		{Key: "wanted_mm", Value: g.s.Carry.MM()},
+		{Key: "wanted_mm", Value: wanted.MM()},
 		{Key: "first", Value: first},
 	}
 }
@@ -302,7 +302,7 @@ func (g *graph) staysIn(f *verdict.Finding, goal set, hope peeling) {
 		}
 	}
 	lock := g.loop(goal, hope.out, g.s.Display != nil)
-	f.Measures = append(g.measures(margin, nil),
+	f.Measures = append(g.measures(margin, g.s.Carry, nil),
 		verdict.Measure{Key: "locked_by", Value: by},
 		verdict.Measure{Key: "lock_each_other", Value: lock})
 	f.Summary = "does not come out: "

@@ -197,6 +197,14 @@ func TestSumpAndItsContents(t *testing.T) {
 	if got := measure[[]string](t, sump, "first"); sump.Verdict != verdict.Tight || len(got) != 3 || !slices.Contains(got, "bottle") {
 		t.Errorf("sump behind a bottle: %v after %q, want tight after all three: %s", sump.Verdict, got, sump.Summary)
 	}
+	// What hangs on its rim comes off first, even where it is in nobody's way.
+	s = sumpScene()
+	holder := thing("holder", inside(450, 100, 150, 470, 140, 210))
+	holder.On = []string{"rim of sump"}
+	s.Equipment = append(s.Equipment, holder)
+	if got := measure[[]string](t, finding(t, check(t, s), "service/sump"), "first"); !slices.Contains(got, "holder") {
+		t.Errorf("sump with a holder on its rim comes out after %q, want the holder among them", got)
+	}
 	// What is fixed in the sump goes with it.
 	s = sumpScene()
 	s.Equipment[0].Fixed = true
