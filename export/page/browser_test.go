@@ -93,7 +93,7 @@ func open(t *testing.T, html []byte, width, height int64, m media) *tab {
 	t.Cleanup(cancel)
 	b := &tab{t: t, ctx: ctx, pages: []string{"file://" + file}}
 	b.do(chromedp.Navigate("about:blank"))
-	limited, stop := context.WithTimeout(ctx, time.Minute)
+	limited, stop := context.WithTimeout(ctx, 3*time.Minute)
 	t.Cleanup(stop)
 	b.ctx = limited
 	if err := chromedp.Listen(ctx, b.hear); err != nil {
@@ -188,7 +188,7 @@ func eval[T any](b *tab, expression string) T {
 // until waits until an expression is true.
 func (b *tab) until(expression string) {
 	b.t.Helper()
-	if _, err := chromedp.Run(b.ctx, chromedp.Poll[bool](expression, chromedp.WithPollingTimeout(30*time.Second), chromedp.WithPollingInterval(20*time.Millisecond))); err != nil {
+	if _, err := chromedp.Run(b.ctx, chromedp.Poll[bool](expression, chromedp.WithPollingTimeout(time.Minute), chromedp.WithPollingInterval(20*time.Millisecond))); err != nil {
 		b.t.Fatalf("waiting for %s: %v", expression, err)
 	}
 }
@@ -199,10 +199,11 @@ func (b *tab) ready() {
 	b.until(`document.getElementById("view").dataset.at !== undefined`)
 }
 
-// keep saves a picture of the tab beside the test's other artifacts.
+// keep returns the picture that turns, and saves it beside the test's other
+// artifacts.
 func (b *tab) keep(name string) []byte {
 	b.t.Helper()
-	shot := run(b, chromedp.CaptureScreenshot())
+	shot := run(b, chromedp.Screenshot(chromedp.CSS("#view")))
 	if err := os.WriteFile(filepath.Join(b.t.ArtifactDir(), name+".png"), shot, 0o600); err != nil {
 		b.t.Fatal(err)
 	}

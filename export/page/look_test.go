@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -111,9 +112,20 @@ func TestDistancesAreThoseOfThePlan(t *testing.T) {
 	s := m.scene
 	b := open(t, m.html, 800, 560, media{still: true})
 	b.ready()
+	listed := eval[[]string](b, `[...document.getElementById("one").options].map((o) => o.text)`)
 	parts := map[string]scene.Part{}
 	for _, p := range s.AtRest() {
 		parts[p.Name] = p
+	}
+	for _, f := range m.report.Checks {
+		for _, p := range f.Shapes {
+			parts[p.Name] = p
+		}
+	}
+	for name, p := range parts {
+		if p.Role != scene.RoleRoom && !slices.Contains(listed, strings.Replace(name, "/", ", ", 1)) {
+			t.Errorf("the list of parts has no %q", name)
+		}
 	}
 	for _, tt := range [][2]string{
 		{"sump/front pane", "cabinet/back"}, {"skimmer/body", "heater"}, {"skimmer/cup", "drain stub"}, {"heater", "sump/baffle 2"}, {"return pump", "display/left pane"},

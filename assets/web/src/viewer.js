@@ -79,7 +79,8 @@ class Viewer {
     this.parts = [];
     this.model.traverse((node) => {
       const { name, of, role } = node.userData;
-      const mesh = node.children.find((c) => c.isMesh);
+      // What has no edges is a mesh itself, else it holds one beside its edges.
+      const mesh = node.isMesh ? node : node.children.find((c) => c.isMesh && !c.userData.role);
       if (!name || !role || !mesh) return;
       const part = { name, of: role === "water" ? "water" : of, owner: of, role, node, mesh, look: new Look(mesh.material.name) };
       mesh.material = part.look.face;
@@ -127,7 +128,7 @@ class Viewer {
       const shell = this.way && !this.moves(p) && (p.role === "leaf" || p.owner === "display" || (p.role === "panel" && p.name !== "cabinet/inside bottom"));
       p.look.dress(dark.matches, tone, shell || this.before.has(p));
       // What is carried in goes in before the water.
-      for (const c of p.node.children) c.visible = !(this.way && p.role === "water");
+      if (p.role === "water") for (const c of p.node.children) c.visible = !this.way;
     }
     this.cut();
     this.measure();
