@@ -45,6 +45,13 @@ type Mark struct {
 	Parts    []string // names of the parts it is about
 }
 
+// A Moment is a place on a way: the fraction T of a leg.
+type Moment struct {
+	Leg  int
+	T    float64
+	Mark Mark // the room to spare there
+}
+
 // A Motion is a thing's way, for pictures and models.
 type Motion struct {
 	Thing string
@@ -58,6 +65,9 @@ type Motion struct {
 	MoveOf []int
 	// Through is the name of the opening.
 	Through string
+	// Closest is where on the way the thing comes nearest to anything; nil where it
+	// comes near to nothing.
+	Closest *Moment
 	// Absent names what is not there while the thing moves and stands in the
 	// scene otherwise: things that go in later or came out before, the display
 	// for a way before it, an opening whose leaves are off, a fixture.

@@ -112,7 +112,8 @@ func drawingsOf(s *scene.Scene, r fit.Report) []drawing {
 		})
 	}
 	for _, f := range r.Checks {
-		if len(f.Marks) == 0 || f.Verdict == verdict.OK && len(f.Shapes) == 0 {
+		onWay := slices.ContainsFunc(f.Motions, func(m scene.Motion) bool { return m.Closest != nil })
+		if len(f.Marks) == 0 || onWay || f.Verdict == verdict.OK && len(f.Shapes) == 0 {
 			continue
 		}
 		place := view.Place{Name: fileName(f.ID), Title: text.About(f.ID), Verdict: f.Verdict.String(), Summary: f.Summary, Marks: f.Marks}
@@ -124,6 +125,15 @@ func drawingsOf(s *scene.Scene, r fit.Report) []drawing {
 		for _, m := range f.Motions {
 			there := subject.During(m)
 			ds = append(ds, func(o view.Options) (view.Picture, error) { return view.Strip(there, m, o) })
+			if c := m.Closest; c != nil {
+				place := view.Place{
+					Name: fileName(f.ID + " narrowest"), Title: text.About(f.ID) + ", the narrowest moment",
+					Verdict: f.Verdict.String(), Summary: f.Summary, Marks: []scene.Mark{c.Mark},
+				}
+				ds = append(ds, func(o view.Options) (view.Picture, error) {
+					return view.Narrowest(there, m, c.Leg, c.T, place, o)
+				})
+			}
 		}
 	}
 	return ds

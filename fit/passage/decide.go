@@ -170,6 +170,9 @@ func (w *Way) judged() Way {
 	w.Verdict = w.Margin.Judge(w.Wanted, j.Tape)
 	if w.Verdict == verdict.Unsure && w.Reason == "" {
 		w.Reason = "no way found within the budget, and not shown impossible"
+		if j.RestAssumed {
+			w.Reason += " (how thick the cabinet's walls are would help)"
+		}
 	}
 	return *w
 }

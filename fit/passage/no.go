@@ -399,16 +399,38 @@ func (p *posed) across(b *bounds, solids []*solid.Polyhedron, e, y float64) (que
 		}
 	}
 	hull := b.hull(holes)
-	hull.End = grown(r3.Box{Min: p.ref, Max: p.ref}, near)
+	hull.End = p.ends()
 	q := question{posed: p, erosion: e, solids: solids, hull: &hull}
 	return q, b.apart && (inPanel || y > b.thick && b.closed && !p.RestAssumed)
 }
 
+// ends returns a box that holds every place of the reference point that counts as
+// being there. Where nobody measured the place it may be anywhere in the cabinet.
+func (p *posed) ends() r3.Box {
+	end := grown(r3.Box{Min: p.ref, Max: p.ref}, near)
+	if !p.RestAssumed {
+		return end
+	}
+	c := p.inFrame(outerBox(p.Cabinet))
+	m := p.moving()[0].Bounds()
+	anywhere := r3.Box{
+		Min: r3.Add(p.ref, r3.Sub(c.Min, m.Min)),
+		Max: r3.Add(p.ref, r3.Sub(c.Max, m.Max)),
+	}
+	return r3.Box{
+		Min: r3.Vec{X: min(end.Min.X, anywhere.Min.X), Y: min(end.Min.Y, anywhere.Min.Y), Z: min(end.Min.Z, anywhere.Min.Z)},
+		Max: r3.Vec{X: max(end.Max.X, anywhere.Max.X), Y: max(end.Max.Y, anywhere.Max.Y), Z: max(end.Max.Z, anywhere.Max.Z)},
+	}
+}
+
+// shifted returns b moved by d.
+func shifted(b r3.Box, d r3.Vec) r3.Box { return r3.Box{Min: r3.Add(b.Min, d), Max: r3.Add(b.Max, d)} }
+
 // throughout returns the question over all depths.
 func (p *posed) throughout(b *bounds, solids []*solid.Polyhedron, e float64) (question, bool) {
 	hull := b.hull(b.holes)
-	hull.End = grown(r3.Box{Min: p.ref, Max: p.ref}, near)
-	return question{posed: p, erosion: e, solids: solids, hull: &hull}, b.apart && b.closed && !p.RestAssumed
+	hull.End = p.ends()
+	return question{posed: p, erosion: e, solids: solids, hull: &hull}, b.apart && b.closed
 }
 
 // question is what a proof is looked for.
@@ -542,7 +564,7 @@ func needed(boxes []r3.Box, owners []string, holds func([]r3.Box) bool) []string
 // it has to get from outside the cabinet to where it is at rest, among everything
 // that is sure.
 func (p *posed) ball(solids []*solid.Polyhedron, e, around float64) (refutation, bool) {
-	if p.Opening.PlaceAssumed || p.RestAssumed {
+	if p.Opening.PlaceAssumed {
 		return refutation{}, false
 	}
 	edges := [...]float64{24, 12, 6, 3} // of cubes, in mm
@@ -574,8 +596,8 @@ func (p *posed) ballOf(solids []*solid.Polyhedron, i int) (domain, end r3.Box, a
 	body := space.NewBody(p.ref, solids)
 	at, radius = body.Ball(i)
 	at = r3.Add(at, p.ref)
-	domain = p.inFrame(r3.Box{Max: r3.Vec{X: p.Cabinet.Width.MM(), Y: p.Cabinet.Depth.MM(), Z: p.Cabinet.Height.MM()}})
-	return domain, grown(r3.Box{Min: at, Max: at}, near), at, radius
+	domain = p.inFrame(outerBox(p.Cabinet))
+	return domain, shifted(p.ends(), r3.Sub(at, p.ref)), at, radius
 }
 
 // sureBoxes returns boxes that lie in what is sure of all that stands about,
@@ -612,7 +634,7 @@ func (p *posed) pocket(solids []*solid.Polyhedron, i int, e, h float64, boxes []
 
 // open returns a room with nothing but boxes in it.
 func (p *posed) open(boxes []r3.Box) *proof.Room {
-	return &proof.Room{Boxes: boxes, First: math.Inf(-1), Last: math.Inf(1), End: grown(r3.Box{Min: p.ref, Max: p.ref}, near)}
+	return &proof.Room{Boxes: boxes, First: math.Inf(-1), Last: math.Inf(1), End: p.ends()}
 }
 
 // slices returns depths that the middle of the thing passes on every way in: in

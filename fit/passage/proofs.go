@@ -471,7 +471,7 @@ func (p *posed) refutedBy(pr *proof.Proof) error {
 	case proof.Cells:
 		q, ok = p.throughout(&b, solids, pr.Erosion)
 	case proof.Ball:
-		if p.Opening.PlaceAssumed || p.RestAssumed {
+		if p.Opening.PlaceAssumed {
 			return errors.New("it rests on what nobody measured")
 		}
 		boxes, _ := p.sureBoxes(0)

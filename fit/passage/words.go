@@ -226,6 +226,10 @@ func motionOf(s *scene.Scene, t scene.Thing, g scene.Group, w *Way) scene.Motion
 		m.Parts = append(m.Parts, p.Name)
 	}
 	m.Moves, m.MoveOf = movesOf(s.Units, w)
+	if mark, ok := w.narrowest(); ok && w.Margin.Lo.MM() < measured {
+		mark.Label = s.Units.Fine(w.Margin.Lo)
+		m.Closest = &scene.Moment{Leg: w.Clear.Leg, T: w.Clear.T, Mark: mark}
+	}
 	there := before(s, t)
 	for _, q := range s.Things() {
 		if q.Name == t.Name || slices.ContainsFunc(there, func(b scene.Thing) bool { return b.Name == q.Name }) {

@@ -53,7 +53,7 @@ func (s sweep) about(axes []int) sweep {
 // returns is verified.
 func (p *posed) search(ctx context.Context, spare float64, s sweep) (found, bool) {
 	rooms := p.rooms(spare)
-	rooms.Ends = p.ends(rooms)
+	rooms.Ends = p.endsIn(rooms)
 	if len(rooms.Ends) == 0 {
 		return found{}, false
 	}
@@ -196,9 +196,9 @@ func (p *posed) blocks(spare float64) []space.Block {
 // mostEnds is how many places near rest a search may end at.
 const mostEnds = 6
 
-// ends returns places near rest, turned as at rest, that are free in rooms and
+// endsIn returns places near rest, turned as at rest, that are free in rooms and
 // from which the straight move to rest is free: nearest first.
-func (p *posed) ends(rooms *space.Blocks) []r3.Vec {
+func (p *posed) endsIn(rooms *space.Blocks) []r3.Vec {
 	var ys []float64
 	for _, d := range []float64{0, 1, 3, 6.5, 13, 26, 45} {
 		ys = append(ys, p.ref.Y-d)
