@@ -18,6 +18,8 @@ type entry struct {
 	at *scene.Sump // where it stands, or would; the last place that was tried
 	// unplaced tells that no place was found, and none shown impossible.
 	unplaced bool
+	// stands tells that it stands, and that there are no ways to ask about.
+	stands bool
 	no       why         // why there is no place or no way, where that is shown
 	way      passage.Way // the best way to where it stands
 	// gone names the fixtures that may reach into it where it stands: no proof
@@ -34,8 +36,9 @@ const (
 	noPassage     // it goes in to no place in the cabinet
 )
 
-// going reports whether a place and a way to it are known.
-func (e *entry) going() bool { return e.no == notShown && e.way.Going() }
+// going reports whether a place and a way to it are known; where the plan has no
+// openings, a place.
+func (e *entry) going() bool { return e.stands || e.no == notShown && e.way.Going() }
 
 // tryIn looks for a place where a sump stands, and for a way to it. Known are
 // entries of other sumps that what is known of may help to decide.
@@ -53,6 +56,7 @@ func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger) entry {
 		e.unplaced = true
 		return e
 	case len(b.scene.Cabinet.Openings) == 0:
+		e.stands = true
 		return e
 	}
 	e.gone = b.fixturesIn(b.swept(q))

@@ -3,7 +3,6 @@ package choose
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"math"
 	"slices"
 
@@ -17,15 +16,16 @@ import (
 )
 
 // A Limit is a sump that goes in and stands inside, as large as it can be: made
-// larger by a step in any one direction it does not, or that is not decided.
+// larger in any one direction it is shown impossible.
 type Limit struct {
 	// Width, Depth and Height are its outside as it stands.
 	Width, Depth, Height unit.Length
 	Way                  string         // the opening
 	Spare                verdict.Margin // on the way
-	// Wider, Deeper and Higher tell what is known of one a step larger: No where it
-	// is shown impossible, else Unsure.
-	Wider, Deeper, Higher verdict.Verdict
+	// Beyond is, for each direction, the least size that is shown impossible, the
+	// other two as they are: a step more, or further where what lies between is not
+	// decided; 0 where none was found.
+	Beyond [3]unit.Length
 	// Card is what is left of it when a sump that turns out larger by the tape's
 	// error shall go in as well; Easy when the room wanted is to be left, too.
 	Card, Easy [3]unit.Length
@@ -245,10 +245,8 @@ func (f *frontier) walk(ctx context.Context, seeds [][3]int, track *tracker) []L
 		}
 		size := func(k int) unit.Length { return unit.Length(float64(n[k]) * f.step) }
 		l := Limit{Width: size(0), Depth: size(1), Height: size(2), Way: e.way.Opening, Spare: e.way.Margin}
-		for k, v := range []*verdict.Verdict{&l.Wider, &l.Deeper, &l.Higher} {
-			next := n
-			next[k]++
-			*v = f.beyond(ctx, next)
+		for k := range l.Beyond {
+			l.Beyond[k] = f.beyond(ctx, n, k)
 		}
 		out = append(out, l)
 	}
@@ -288,15 +286,16 @@ func (f *frontier) largestFrom(ctx context.Context, n [3]int, axis int) int {
 	return lo
 }
 
-// beyond tells whether a box a step beyond the frontier is shown impossible.
-func (f *frontier) beyond(ctx context.Context, n [3]int) verdict.Verdict {
-	if e := f.ask(ctx, n); e.no != notShown {
-		return verdict.No
+// beyond returns the least size along an axis that is shown impossible, as far as a
+// few steps tell; 0 where none is.
+func (f *frontier) beyond(ctx context.Context, n [3]int, axis int) unit.Length {
+	const farthest = 8
+	for more := 1; more <= farthest && ctx.Err() == nil; more *= 2 {
+		m := n
+		m[axis] += more
+		if f.ask(ctx, m).no != notShown {
+			return unit.Length(float64(m[axis]) * f.step)
+		}
 	}
-	return verdict.Unsure
-}
-
-// String says the sizes of a limit for a message.
-func (l *Limit) String() string {
-	return fmt.Sprintf("%g x %g x %g mm", l.Width.MM(), l.Depth.MM(), l.Height.MM())
+	return 0
 }

@@ -189,7 +189,7 @@ func scaled(s solid.Solid, about, by r3.Vec) (solid.Solid, bool) {
 	if !ok {
 		return nil, false
 	}
-	vs := p.Vertices()
+	vs := slices.Clone(p.Vertices())
 	for i := range vs {
 		vs[i] = at(vs[i])
 	}
