@@ -33,7 +33,7 @@ func Limits(w io.Writer, p LimitsPage, st Style) error {
 	}
 	t.raw(t.bold(title))
 	t.heading("Largest sumps that go in and stand inside")
-	t.line(2, 2, "Outside, rim included: width x depth x height as it stands. Larger by "+u.Fine(tab.Step)+" in any one direction it is shown impossible, unless that says not decided. These leave no more room to spare than is written.")
+	t.line(2, 2, "Outside, rim included: width x depth x height as it stands. To "+u.Fine(tab.Step)+"; shown impossible is the least that is, in one direction, with the other two as they are: what lies between is not decided.")
 	if len(tab.With) > 0 {
 		t.line(2, 2, "Beside "+strings.Join(tab.With, ", ")+", where the plan has it.")
 	}
@@ -71,17 +71,14 @@ func (t *table) limit(u unit.System, l *choose.Limit) {
 	if l.Way != "" {
 		text += "  through " + l.Way + ", at least " + u.AtLeast(l.Spare.Lo) + " to spare"
 	}
-	var open []string
-	for _, d := range []struct {
-		v    verdict.Verdict
-		what string
-	}{{l.Wider, "wider"}, {l.Deeper, "deeper"}, {l.Higher, "higher"}} {
-		if d.v != verdict.No {
-			open = append(open, d.what)
+	var beyond []string
+	for k, what := range []string{"wide", "deep", "high"} {
+		if l.Beyond[k] > 0 {
+			beyond = append(beyond, u.Length(l.Beyond[k])+" "+what)
 		}
 	}
-	if len(open) > 0 {
-		text += "; " + strings.Join(open, " and ") + " is not decided"
+	if len(beyond) > 0 {
+		text += "; shown impossible: " + strings.Join(beyond, ", ")
 	}
 	t.line(2, 4, text)
 }
@@ -143,13 +140,17 @@ func LimitsJSON(w io.Writer, t choose.LimitsTable) error {
 	sumps := make([]verdict.Measures, len(t.Sumps))
 	for i := range t.Sumps {
 		l := &t.Sumps[i]
+		beyond := make([]any, len(l.Beyond))
+		for k, d := range l.Beyond {
+			if d > 0 {
+				beyond[k] = d.MM()
+			}
+		}
 		sumps[i] = verdict.Measures{
 			{Key: "size_mm", Value: mm([3]unit.Length{l.Width, l.Depth, l.Height})},
 			{Key: "way", Value: l.Way},
 			{Key: "spare_low_mm", Value: l.Spare.Lo.MM()},
-			{Key: "wider", Value: l.Wider},
-			{Key: "deeper", Value: l.Deeper},
-			{Key: "higher", Value: l.Higher},
+			{Key: "impossible_mm", Value: beyond},
 			{Key: "card_mm", Value: mm(l.Card)},
 			{Key: "easy_mm", Value: mm(l.Easy)},
 		}
