@@ -31,28 +31,25 @@ type Options struct {
 	// Progress, where it is set, is told each family by its name in plain
 	// words before the family starts.
 	Progress func(family string)
-	// Time stops the search for ways; 0 is no limit. What is then not decided
-	// stays unsure, so the report depends on the machine.
-	Time time.Duration
+	// Time stops the search for each finding, Total that for all of them; 0 is no
+	// limit. What is then not decided stays unsure, so the report depends on the
+	// machine.
+	Time, Total time.Duration
 }
 
 // A family is one group of checks; it is given what was found so far.
 type family struct {
 	name  string // for people
-	check func(context.Context, *scene.Scene, Options, []verdict.Finding) verdict.Findings
+	check func(context.Context, *scene.Scene, []verdict.Finding) verdict.Findings
 }
 
 // families stand in the order of the report: first what decides whether things
 // go in, then what is true once they stand.
 var families = []family{
-	{"ways in", searching(func(ctx context.Context, s *scene.Scene, _ []verdict.Finding) verdict.Findings {
-		return passage.Check(ctx, s)
-	})},
-	{"taking out", searching(service.Check)},
+	{"ways in", search(passage.Check)},
+	{"taking out", service.Check},
 	{"room at rest", ofScene(gap.Check)},
-	{"a hand to each place", searching(func(ctx context.Context, s *scene.Scene, _ []verdict.Finding) verdict.Findings {
-		return reach.Check(ctx, s)
-	})},
+	{"a hand to each place", search(reach.Check)},
 	{"levels and volumes", ofScene(water.Check)},
 	{"glass", ofScene(glass.Check)},
 	{"weight", ofScene(weight.Check)},
@@ -60,22 +57,14 @@ var families = []family{
 	{"house floor", ofScene(floor.Check)},
 }
 
-// searching makes a family of a check that looks for ways, for as long as the
-// options allow.
-func searching(check func(context.Context, *scene.Scene, []verdict.Finding) verdict.Findings) func(context.Context, *scene.Scene, Options, []verdict.Finding) verdict.Findings {
-	return func(ctx context.Context, s *scene.Scene, o Options, found []verdict.Finding) verdict.Findings {
-		if o.Time > 0 {
-			var done context.CancelFunc
-			ctx, done = context.WithTimeout(ctx, o.Time)
-			defer done()
-		}
-		return check(ctx, s, found)
-	}
+// search makes a family of a check that looks for ways.
+func search(check func(context.Context, *scene.Scene) verdict.Findings) func(context.Context, *scene.Scene, []verdict.Finding) verdict.Findings {
+	return func(ctx context.Context, s *scene.Scene, _ []verdict.Finding) verdict.Findings { return check(ctx, s) }
 }
 
 // ofScene makes a family of a check that needs nothing but the scene.
-func ofScene(check func(*scene.Scene) verdict.Findings) func(context.Context, *scene.Scene, Options, []verdict.Finding) verdict.Findings {
-	return func(_ context.Context, s *scene.Scene, _ Options, _ []verdict.Finding) verdict.Findings {
+func ofScene(check func(*scene.Scene) verdict.Findings) func(context.Context, *scene.Scene, []verdict.Finding) verdict.Findings {
+	return func(_ context.Context, s *scene.Scene, _ []verdict.Finding) verdict.Findings {
 		return check(s)
 	}
 }
@@ -85,11 +74,17 @@ func ofScene(check func(*scene.Scene) verdict.Findings) func(context.Context, *s
 func Check(ctx context.Context, s *scene.Scene, opts Options) Report {
 	r := Report{Title: s.Title}
 	r.Cautions = Cautions(s)
+	ctx = verdict.WithLimit(ctx, opts.Time)
+	if opts.Total > 0 {
+		var done context.CancelFunc
+		ctx, done = context.WithTimeout(ctx, opts.Total)
+		defer done()
+	}
 	for _, f := range families {
 		if opts.Progress != nil {
 			opts.Progress(f.name)
 		}
-		r.Add(f.check(ctx, s, opts, r.Checks))
+		r.Add(f.check(ctx, s, r.Checks))
 	}
 	r.Verdict = worst(r.Checks)
 	return r

@@ -45,7 +45,8 @@ several plans counts.`,
 	flags.StringVar(&proofs, "proofs", "", "folder to keep ways and proofs in, for undercroft verify; made where it is not there")
 	flags.Bool("all", false, "list every ok, also where there are many")
 	flags.Int("jobs", 0, "how many plans to check at once (default: one for each processor)")
-	flags.Duration("time", 0, "stop the search for a way after so long, as 20s; what is then open is unsure")
+	flags.Duration("time", 0, "stop the search for each finding after so long, as 20s; what is then open is unsure")
+	flags.Duration("total", 0, "stop the search for all of them after so long (default 30s)")
 	planFlags(cmd, &demo)
 	sizes := sizeFlags(cmd)
 	cmd.RunE = a.runs(func(cmd *cobra.Command, args []string) error {
@@ -116,7 +117,7 @@ func (a *app) checkAll(ctx context.Context, plans []source) ([]fit.Report, error
 					return err
 				}
 				reports[i] = fit.Check(ctx, plan.scene, fit.Options{
-					Time: a.set.Time,
+					Time: a.set.Time, Total: a.set.Total,
 					Progress: func(family string) {
 						if len(plans) == 1 {
 							p.at(family)

@@ -108,7 +108,7 @@ func settingsTopic() *cobra.Command {
   3. ` + projectSettings + ` in the folder you are in     width: 2000
   4. undercroft/` + userSettings + ` in your settings folder (on Linux ~/.config)
 
-Settings are: no-color, quiet, all, jobs, time, width, height and fine. A plan
+Settings are: no-color, quiet, all, jobs, time, total, width, height and fine. A plan
 is never changed by a setting. NO_COLOR and TERM=dumb turn colours off as well.`,
 	}
 }

@@ -36,6 +36,7 @@ func scripts(dir string) testscript.Params {
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("HOME", e.WorkDir)
 			e.Setenv("XDG_CONFIG_HOME", e.WorkDir+"/config")
+			e.Setenv("UNDERCROFT_TOTAL", "0s") // the race detector makes everything slow
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits},

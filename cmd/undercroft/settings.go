@@ -23,6 +23,7 @@ type settings struct {
 	All     bool          `mapstructure:"all"`
 	Jobs    int           `mapstructure:"jobs"`
 	Time    time.Duration `mapstructure:"time"`
+	Total   time.Duration `mapstructure:"total"`
 	Width   int           `mapstructure:"width"`
 	Height  int           `mapstructure:"height"`
 	Fine    int           `mapstructure:"fine"`
@@ -43,6 +44,7 @@ func defaults() map[string]any {
 		"all":      false,
 		"jobs":     runtime.NumCPU(),
 		"time":     time.Duration(0),
+		"total":    30 * time.Second,
 		"width":    1600,
 		"height":   1200,
 		"fine":     2,
@@ -87,6 +89,8 @@ func (s *settings) load(cmd *cobra.Command) error {
 		return wrong(fmt.Errorf("settings: jobs is %d, and must be 1 or more", s.Jobs))
 	case s.Time < 0:
 		return wrong(fmt.Errorf("settings: time is %v, and must not be negative", s.Time))
+	case s.Total < 0:
+		return wrong(fmt.Errorf("settings: total is %v, and must not be negative", s.Total))
 	}
 	return nil
 }

@@ -107,7 +107,10 @@ func (j *Job) decide(ctx context.Context) Way {
 		w.Reason = "no way found by a brief search, and not shown impossible"
 		return w.judged()
 	}
-	_ = short || barely(oneFine) || barely(anyCoarse) || barely(twoMedium) || p.refuted(ctx, &w, patientProof)
+	decided := short || barely(oneFine) || barely(anyCoarse) || barely(twoMedium) || p.refuted(ctx, &w, patientProof)
+	if !decided && ctx.Err() != nil {
+		w.Reason = "the time allowed ran out before a way was found or shown impossible"
+	}
 	return w.judged()
 }
 

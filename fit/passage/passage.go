@@ -77,6 +77,8 @@ const narrowSteps, allNarrowSteps = 100_000, 400_000
 // find gathers what is known about one thing: for each group that travels by
 // itself the best opening, and of the groups the worst.
 func find(ctx context.Context, s *scene.Scene, t scene.Thing, id string, purse *int) verdict.Finding {
+	ctx, done := verdict.Limited(ctx)
+	defer done()
 	var worst []Way
 	var name string
 	motions := []scene.Motion{}
