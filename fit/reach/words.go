@@ -15,11 +15,9 @@ import (
 	"undercroft/scene/unit"
 )
 
-// cautions go with every place a hand gets to.
-const (
-	cautionCut = "Cut the power to everything in the water before a hand goes in, and wait until the pump stands still."
-	cautionWet = "Wet glass is slippery and cuts: no weight on a rim, and no hand under a thing that hangs."
-)
+// cautionWet goes with every place a hand gets to; that the power is off before
+// is among the cautions of every report.
+const cautionWet = "Wet glass is slippery and cuts: no weight on a rim, and no hand under a thing that hangs."
 
 // rimRoom is the room above the sump's rim a hand wants: common practice, no source.
 const rimRoom = 6 * unit.Inch
@@ -39,7 +37,7 @@ func Check(ctx context.Context, s *scene.Scene) verdict.Findings {
 		for _, p := range places {
 			fs.Checks = append(fs.Checks, q.finding(ctx, p))
 		}
-		fs.Cautions = []string{cautionCut, cautionWet}
+		fs.Cautions = []string{cautionWet}
 	}
 	if s.Sump != nil {
 		fs.Checks = append(fs.Checks, aboveRim(s))
@@ -73,11 +71,28 @@ func (q *asked) finding(ctx context.Context, at scene.Place) verdict.Finding {
 	if at.For != "" {
 		f.Assumed = append(f.Assumed, fmt.Sprintf("where on %s a hand goes for %s: write reach: to say where", strings.ReplaceAll(at.On, "/", " "), at.For))
 	}
+	f.Assumed = append(f.Assumed, q.assumed(r)...)
 	f.Marks = []scene.Mark{{From: at.At, To: at.At, Label: at.Name, Parts: q.marked(at, r)}}
 	if r.Verdict != verdict.OK {
 		f.Again = q.again(at, r)
 	}
 	return f
+}
+
+// assumed lists what the plan does not give and a way rests on.
+func (q *asked) assumed(r Result) []string {
+	var out []string
+	o, ok := q.s.Cabinet.Opening(r.Opening)
+	if !ok {
+		return nil
+	}
+	if d := o.Door; d != nil && d.AssumedOpens && d.Clear == nil {
+		out = append(out, fmt.Sprintf("%s open by %.0f degrees", o.Name, float64(d.Opens)*180/math.Pi))
+	}
+	if o.Side == scene.Front && q.s.Room.Front == nil {
+		out = append(out, q.s.Units.Length(scene.AssumedFront)+" of room before the cabinet")
+	}
+	return out
 }
 
 // text is a measure that is null where there is none.

@@ -10,8 +10,8 @@ type rawHand struct{ knuckles, elbow val[unit.Length] }
 
 // Hands and arms beyond these are slips of the tape, not people.
 const (
-	leastKnuckles, mostKnuckles = 50 * unit.Millimetre, 160 * unit.Millimetre
-	leastElbow, mostElbow       = 250 * unit.Millimetre, 700 * unit.Millimetre
+	leastKnuckles, mostKnuckles = 2 * unit.Inch, 6 * unit.Inch
+	leastElbow, mostElbow       = 10 * unit.Inch, 28 * unit.Inch
 )
 
 var handShape = object("a hand and forearm, as {knuckles: 3 1/2, elbow: 17}",
