@@ -11,7 +11,7 @@
 // # Adding a key
 //
 // A family of keys lives in a file of its own (cabinet.go, display.go, sump.go,
-// things.go, reach.go, floor.go, stand.go, keys_water.go, keys_reach.go): the raw
+// things.go, reach.go, floor.go, stand.go, keys_water.go, keys_reach.go, keys_service.go): the raw
 // struct of what the plan says, a table of its keys, and a method of builder that
 // fills the scene. To add a key:
 //
