@@ -10,11 +10,12 @@ import (
 
 	htmlpage "undercroft/export/page"
 	"undercroft/export/view"
-	"undercroft/fit"
+	"undercroft/fit/choose"
 )
 
 func (a *app) sheetCommand() *cobra.Command {
 	var file, demo string
+	var limits bool
 	cmd := &cobra.Command{
 		Use:   "sheet PLAN -o FILE.html",
 		Short: "Write all of it as one page to open, print and send",
@@ -30,10 +31,14 @@ that print true to scale, water and weight, and the list for the glass shop.`,
 	cmd.Flags().Int("width", 0, "most width of its pictures in pixels (default and limit 1200)")
 	cmd.Flags().Int("height", 0, "most height of its pictures in pixels (default and limit 900)")
 	cmd.Flags().Int("fine", 0, "draw so many times finer and average down, 1 to 4 (default 2)")
+	cmd.Flags().BoolVar(&limits, "limits", false, "work out too how large the sump and what stands in it may be, which takes a minute or more")
 	planFlags(cmd, &demo)
 	cmd.RunE = a.runs(func(cmd *cobra.Command, args []string) error {
 		if file == "" {
 			return wrong(errors.New("which file? say -o FILE.html"))
+		}
+		if limits && len(args) > 0 && args[0] == fromStdin {
+			return wrong(errors.New("--limits reads the plan twice: name a file"))
 		}
 		p, err := a.one(cmd.Context(), args, demo)
 		if err != nil {
@@ -43,7 +48,19 @@ that print true to scale, water and weight, and the list for the glass shop.`,
 		if err != nil {
 			return err
 		}
-		html, err := a.page(cmd.Context(), p, reports[0])
+		content := htmlpage.Content{Plan: p.name, Scene: p.scene, Report: reports[0]}
+		if limits {
+			_, base, err := a.base(cmd.Context(), args, demo)
+			if err != nil {
+				return err
+			}
+			t, err := tracked(a, func(o choose.Options) (choose.LimitsTable, error) { return base.Limits(cmd.Context(), o) })
+			if err != nil {
+				return err
+			}
+			content.Limits = &t
+		}
+		html, err := a.page(cmd.Context(), content)
 		if err != nil {
 			return err
 		}
@@ -61,13 +78,13 @@ that print true to scale, water and weight, and the list for the glass shop.`,
 	return cmd
 }
 
-// page writes the page of a plan and its report.
-func (a *app) page(ctx context.Context, p source, r fit.Report) ([]byte, error) {
+// page writes a page, and tells how far it is.
+func (a *app) page(ctx context.Context, c htmlpage.Content) ([]byte, error) {
 	progress := a.newProgress()
 	defer progress.end()
 	var html bytes.Buffer
 	err := guard(func() error {
-		return htmlpage.Write(ctx, &html, htmlpage.Content{Plan: p.name, Scene: p.scene, Report: r}, htmlpage.Options{
+		return htmlpage.Write(ctx, &html, c, htmlpage.Options{
 			Pictures: view.Options{Width: a.set.Width, Height: a.set.Height, Supersample: a.set.Fine},
 			Progress: func(done, of int) { progress.at(fmt.Sprintf("drawing %d of %d", done, of)) },
 		})

@@ -25,9 +25,7 @@ func (b *builder) answers() []answer {
 		as = append(as, answer{question, sign, lines})
 	}
 	b.goesIn(add)
-	for _, c := range b.Choices {
-		add(c.Question, "", c.Answer)
-	}
+	b.goesAtMost(add)
 	if f, ok := b.find("water/fill line"); ok {
 		add("Where do the pen marks go?", f.Verdict.String(), f.Summary)
 	} else {
@@ -79,6 +77,28 @@ func (b *builder) goesIn(add func(question, sign string, lines ...string)) {
 			}[v])
 		}
 	}
+}
+
+// notWorkedOut stands for how large things may be.
+const notWorkedOut = "Not worked out for this page: undercroft sheet does it with --limits, undercroft limits by itself."
+
+// goesAtMost answers how large the sump and what stands in it may be.
+func (b *builder) goesAtMost(add func(question, sign string, lines ...string)) {
+	const question = "How large may they be?"
+	if b.Limits == nil {
+		add(question, "", notWorkedOut)
+		return
+	}
+	u := b.Limits.Units
+	lines := []string{"No sump was found that goes in."}
+	if len(b.Limits.Sumps) > 0 {
+		l := &b.Limits.Sumps[0]
+		lines[0] = "Largest sump, outside: " + u.Size(l.Width, l.Depth, l.Height)
+	}
+	for i := range b.Limits.Things {
+		lines = append(lines, text.ThingLimit(u, &b.Limits.Things[i]))
+	}
+	add(question, "", lines...)
 }
 
 // goesWhen answers in which order things go in, and what comes out before what.

@@ -26,8 +26,10 @@ import (
 	"undercroft/assets"
 	"undercroft/export/model"
 	"undercroft/export/sheet"
+	"undercroft/export/text"
 	"undercroft/export/view"
 	"undercroft/fit"
+	"undercroft/fit/choose"
 	"undercroft/fit/floor"
 	"undercroft/fit/glass"
 	"undercroft/fit/stand"
@@ -41,26 +43,9 @@ type Content struct {
 	Plan   string // what the user calls the plan, as a file's name; "" for none
 	Scene  *scene.Scene
 	Report fit.Report // of the scene
-	// Choices are what would fit, in question and answer, for the first part of
-	// the page; none where that was not worked out.
-	Choices []Choice
-	// Shop are the sheets to take to a shop; none where there are none.
-	Shop []Sheet
-}
-
-// A Choice is a question about what would fit, with its answer.
-type Choice struct {
-	Question string
-	Answer   string
-}
-
-// A Sheet is a page of paper drawn in SVG, one unit of its viewBox to the
-// millimetre. It comes from a package of this module: it goes into the page as
-// it is.
-type Sheet struct {
-	Name  string // letters, digits and hyphens
-	Title string
-	SVG   []byte // an svg element without ids, styles and classes
+	// Limits is how large a sump and what stands in it may be; nil where that was
+	// not worked out: it takes its time.
+	Limits *choose.LimitsTable
 }
 
 // Options are how a page is made.
@@ -161,7 +146,8 @@ type content struct {
 	Drawings              []drawn
 	Tables                []table
 	Cut                   *cutList
-	Shop                  []drawn
+	Shop                  []string // lines of the card for the shop
+	NoLimits              string   // what stands there where there are none
 	LeftOut               []leftOut
 	Assumed, Cautions     []string
 	Sources               []string
@@ -193,7 +179,7 @@ func (b *builder) view() (*content, error) {
 		Facts: b.facts(), Answers: b.answers(), Read: s.Describe(),
 		Still: b.figures[still], Understood: b.figures[understood],
 		Families: b.families(), Order: b.order(), Tables: b.tables(), Cut: b.cutList(),
-		LeftOut: gather(r.LeftOut), Cautions: r.Cautions,
+		LeftOut: gather(r.LeftOut), Cautions: r.Cautions, NoLimits: notWorkedOut,
 		Bar: bar{"100 mm", "mm"},
 	}
 	if s.Units.String() == "in" {
@@ -214,8 +200,8 @@ func (b *builder) view() (*content, error) {
 	if v.Drawings, err = b.drawings(); err != nil {
 		return nil, err
 	}
-	for _, d := range b.Shop {
-		v.Shop = append(v.Shop, drawn{Name: d.Name, Title: d.Title, SVG: template.HTML(d.SVG)}) // drawn by this module, its text escaped there
+	if b.Limits != nil {
+		v.Shop = text.Card(b.Limits)
 	}
 	return v, nil
 }

@@ -48,7 +48,7 @@ export class Look {
     const [light, night, alpha] = this.tint;
     const base = new Color(dark ? night : light);
     const color = tone === null ? base : base.clone().lerp(new Color(tone), 0.55);
-    const opacity = clear ? Math.min(alpha, CLEAR) : tone === null ? alpha : Math.max(alpha, 0.45);
+    const opacity = clear ? Math.min(alpha / 2, CLEAR) : tone === null ? alpha : Math.max(alpha, this.glassy ? 0.24 : 0.45);
     this.face.color.copy(color);
     this.face.opacity = opacity;
     this.face.transparent = opacity < 1;

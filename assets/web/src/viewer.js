@@ -127,8 +127,9 @@ class Viewer {
       else if (this.way && this.moves(p)) tone = FIRST;
       const shell = this.way && !this.moves(p) && (p.role === "leaf" || p.owner === "display" || (p.role === "panel" && p.name !== "cabinet/inside bottom"));
       p.look.dress(dark.matches, tone, shell || this.before.has(p));
-      // What is carried in goes in before the water.
-      if (p.role === "water") for (const c of p.node.children) c.visible = !this.way;
+      // What is carried in goes in before the water; and a place is seen better
+      // without it.
+      if (p.role === "water") for (const c of p.node.children) c.visible = !this.way && !this.place;
     }
     this.cut();
     this.measure();
@@ -237,10 +238,11 @@ class Viewer {
     this.place = place;
     this.arms(place, true);
     for (const { place: p, button } of this.pinned) button.setAttribute("aria-pressed", String(p === place));
-    const away = Math.max(0.45, 5 * place.spread);
-    const eyes = EYES.map((eye, i) => ({ eye, before: this.hiding(place, eye), i }));
+    const away = Math.max(0.8, 5 * place.spread);
+    const eyes = EYES.map((eye, i) => ({ eye, i, ...this.hiding(place, eye) }));
     const along = place.marks.length ? fromPlan(place.marks[0].to).sub(fromPlan(place.marks[0].from)).normalize() : new Vector3();
-    const cost = (e) => e.before.length + 0.25 * e.i + 3 * Math.abs(e.eye.dot(along));
+    // What hides the place is drawn clear, unless the place is about it.
+    const cost = (e) => e.solid + 8 * e.own + 0.25 * e.i + 3 * Math.abs(e.eye.dot(along));
     eyes.sort((a, b) => cost(a) - cost(b));
     this.before = new Set(eyes[0].before);
     this.fly(place.middle, eyes[0].eye.clone(), away);
@@ -248,11 +250,16 @@ class Viewer {
     this.dress();
   }
 
-  /** The parts between a place and an eye that nobody sees through. */
+  /**
+   * The parts between a place and an eye, how many of them nobody sees through,
+   * and how many such parts there are that the place itself is about.
+   */
   hiding(place, eye) {
-    const ray = new Raycaster(place.middle, eye);
+    const ray = new Raycaster(place.middle, eye, 1e-3);
     const hits = ray.intersectObjects(this.parts.filter((p) => p.node.visible).map((p) => p.mesh), false).map((h) => h.object.userData.part);
-    return [...new Set(hits)].filter((p) => !p.look.glassy && p.role !== "arm" && !this.about(p, place));
+    const all = [...new Set(hits)].filter((p) => p.role !== "arm");
+    const before = all.filter((p) => !this.about(p, place));
+    return { before, own: all.filter((p) => !p.look.glassy && this.about(p, place)).length, solid: before.filter((p) => !p.look.glassy).length };
   }
 
   /** Shows or hides the arms that reach for a place. */
