@@ -53,6 +53,9 @@ the list is wrong.`,
 	flags.StringVar(&file, "list", "", "try the tanks of this CSV file in place of the trade sizes")
 	flags.StringVarP(&dir, "out", "o", "", "folder to draw the best three in")
 	flags.Int("jobs", 0, "how many sizes to look at side by side (default: one for each processor)")
+	flags.Int("width", 0, "width of each picture in pixels (default 1600)")
+	flags.Int("height", 0, "height of each picture in pixels (default 1200)")
+	flags.Int("fine", 0, "draw so many times finer and average down, 1 to 4 (default 2)")
 	planFlags(cmd, &demo)
 	cmd.MarkFlagsMutuallyExclusive("json", "csv")
 	cmd.RunE = a.runs(func(cmd *cobra.Command, args []string) error {
