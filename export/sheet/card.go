@@ -62,7 +62,7 @@ func Card(t *choose.LimitsTable) ([]byte, error) {
 	y += 8
 	if len(t.Things) > 0 {
 		write(true, "What goes in with the sump of the plan in place: width x depth x height")
-		y += 1
+		y++
 		cells(true, "thing", "at most", "what the shop has")
 		for i := range t.Things {
 			l := &t.Things[i]

@@ -155,7 +155,7 @@ func rowText(u unit.System, r *choose.Row) string {
 		parts = append(parts, text)
 	}
 	if r.Size.Price != "" {
-		parts = append(parts, r.Size.Price)
+		parts = append(parts, "price "+r.Size.Price)
 	}
 	return strings.Join(parts, "; ")
 }

@@ -95,6 +95,9 @@ func ThingLimit(u unit.System, l *choose.Tallest) string {
 	case "long":
 		text = "Longest " + l.Kind
 	}
+	if l.What == "large" {
+		text += ", with a hand on it,"
+	}
 	text += " of the shape of " + l.Thing + ": " + u.Size(l.Most[0], l.Most[1], l.Most[2])
 	if l.Lifts > 0 {
 		text += ", of which a part rises " + u.Fine(l.Lifts) + " to come off"
