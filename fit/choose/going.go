@@ -20,8 +20,8 @@ type entry struct {
 	unplaced bool
 	// stands tells that it stands, and that there are no ways to ask about.
 	stands bool
-	no       why         // why there is no place or no way, where that is shown
-	way      passage.Way // the best way to where it stands
+	no     why         // why there is no place or no way, where that is shown
+	way    passage.Way // the best way to where it stands
 	// gone names the fixtures that may reach into it where it stands: no proof
 	// that it goes in nowhere rests on them.
 	gone []string

@@ -179,13 +179,12 @@ func (f *frontier) sump(n [3]int) *scene.Sump {
 // largest returns the greatest n of an axis, up to most, at which the box goes, the
 // other two sizes as they are; 0 where none is found to.
 func (f *frontier) largest(ctx context.Context, n [3]int, axis, most int) int {
-	lo, hi := 0, most+1 // goes, or is nothing; beyond what is asked for
 	n[axis] = most
 	if f.ask(ctx, n).going() {
 		return most
 	}
-	hi = most
-	for lo = least - 1; hi-lo > 1 && ctx.Err() == nil; {
+	lo, hi := least-1, most // goes, or is less than anybody asks for; is not found to go
+	for hi-lo > 1 && ctx.Err() == nil {
 		n[axis] = (lo + hi) / 2
 		if f.ask(ctx, n).going() {
 			lo = n[axis]
