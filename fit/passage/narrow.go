@@ -16,7 +16,8 @@ const closed = 0.25
 var narrowProof = budget{slice: 1000, cells: 4000, near: true}
 
 // Narrow brings the ends of the room to spare of a way closer together: first it
-// looks for ways that keep more, then for proofs that none keeps much more. Room
+// looks for ways that keep more, of one that is ok only for others that are as
+// easy, then for proofs that none keeps much more. Room
 // of more than an inch need not be known closer. What the verdict hangs on is
 // decided before. It takes about as many steps as most, and returns how many; a
 // step is one turn and depth of a search, and a cell of a proof costs as much as
@@ -34,9 +35,14 @@ func (w *Way) Narrow(ctx context.Context, most int) (steps int) {
 	return p.steps
 }
 
-// raise looks for a way that keeps more.
+// raise looks for a way that keeps more: of one that is ok only among those that
+// are as easy.
 func (p *posed) raise(ctx context.Context, w *Way) {
-	for _, s := range []sweep{oneCoarse, oneMedium.about(w.axes), twoCoarse} {
+	sweeps := []sweep{oneCoarse, oneMedium.about(w.axes), twoCoarse}
+	if w.Verdict == verdict.OK {
+		sweeps = []sweep{oneCoarse.about(w.axes), oneMedium.about(w.axes)}
+	}
+	for _, s := range sweeps {
 		lo, hi := w.Margin.Lo.MM(), min(w.Margin.Hi.MM(), measured+2*closed)
 		// Most ways have either plenty of room or hardly more than was asked for.
 		for try := hi - closed/2; hi-lo > closed && ctx.Err() == nil && p.steps < p.most; try = (lo + hi) / 2 {

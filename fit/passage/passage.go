@@ -142,6 +142,13 @@ func JobOf(s *scene.Scene, t scene.Thing, g scene.Group, o *scene.Opening) *Job 
 	for _, q := range before(s, t) {
 		there.Parts = append(there.Parts, q.Parts...)
 	}
+	// What travels apart is put together inside.
+	for _, own := range t.Groups {
+		if own.Name == g.Name {
+			break
+		}
+		there.Parts = append(there.Parts, own.Parts...)
+	}
 	return JobAmong(s, t, g, o, there)
 }
 
@@ -161,7 +168,7 @@ type Present struct {
 func JobAmong(s *scene.Scene, t scene.Thing, g scene.Group, o *scene.Opening, there Present) *Job {
 	j := &Job{
 		Thing: t.Name, Parts: g.Parts, Cabinet: &s.Cabinet, Opening: o, Room: &s.Room,
-		Wanted: s.Carry, Tape: max(s.Tape, t.Tape, o.Tape), group: g.Name, there: there,
+		Wanted: s.Carry, WantedTurned: s.CarryTurned, Tape: max(s.Tape, t.Tape, o.Tape), group: g.Name, there: there,
 	}
 	j.Others = append(s.RoomParts(), s.Cabinet.Panels()...)
 	j.Others = append(j.Others, s.StandParts()...)

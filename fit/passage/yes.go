@@ -37,10 +37,10 @@ var (
 
 	oneCoarse = sweep{oneTurn, 3 * math.Pi / 180, 12, 50_000}
 	oneMedium = sweep{oneTurn, 1.5 * math.Pi / 180, 6, 100_000}
-	oneFine   = sweep{oneTurn, 0.5 * math.Pi / 180, 2, 200_000}
+	oneFine   = sweep{oneTurn, 0.5 * math.Pi / 180, 2, 100_000}
 	twoCoarse = sweep{twoTurns, 4.5 * math.Pi / 180, 15, 50_000}
-	twoMedium = sweep{twoTurns, 2.25 * math.Pi / 180, 8, 100_000}
-	anyCoarse = sweep{anyTurns, 4.5 * math.Pi / 180, 15, 120_000}
+	twoMedium = sweep{twoTurns, 2.25 * math.Pi / 180, 8, 60_000}
+	anyCoarse = sweep{anyTurns, 4.5 * math.Pi / 180, 15, 80_000}
 )
 
 // about returns the sweep for turns about these axes alone.

@@ -37,7 +37,7 @@ type Lattice struct {
 	Far    float64 // greatest depth
 	Stride float64 // between depths, mm
 	Most   int     // pairs to look at, the budget; 0: all
-	Used   int     // pairs looked at
+	Used   int     // pairs looked at; one with many rectangles counts as several
 
 	half   int       // steps either way about an axis
 	size   int       // turns: all combinations of angles
@@ -186,7 +186,6 @@ func (l *Lattice) look(c int) []latticePiece {
 	if pieces, ok := l.cells[c]; ok {
 		return pieces
 	}
-	l.Used++
 	i, j := c/len(l.depths), c%len(l.depths)
 	if l.turned[i] == nil {
 		l.turned[i] = l.Body.to(l.Pose(l.angles(i)))
@@ -195,6 +194,7 @@ func (l *Lattice) look(c int) []latticePiece {
 	for _, r := range l.Rooms.free(l.turned[i], l.depths[j]) {
 		pieces = append(pieces, latticePiece{rect: r})
 	}
+	l.Used += 1 + len(pieces)/4
 	l.cells[c] = pieces
 	return pieces
 }
