@@ -60,7 +60,7 @@ func (c costs) explain(f *form) {
 	y := 3.0
 	for _, text := range []string{
 		"Each length of the plan was taken " + c.step() + " longer and " + c.step() + " shorter, with all that hangs on it, and what changed was judged again. “Turns” is the verdict that a step changes. On the sheets before, a wide frame is round each blank that turns a verdict, or has a part in one that is not ok: measure those again first.",
-		"For a way in, the way that was found was measured again, and another one looked for where that lost room: no more than this is lost, a further search may lose less.",
+		"For a way in, the way that was found was measured again, and another one looked for where that lost room: no more than this is lost, a further search may lose less. Room beyond what is wanted on the way is not counted.",
 	} {
 		for _, line := range wrap(text, normal, bodyWidth) {
 			p.text(0, y, normal, left, line)

@@ -201,10 +201,10 @@ func along(ctx context.Context, s *scene.Scene, m *scene.Motion, was state, comp
 		}
 		job := passage.JobOf(s, t, g, o)
 		w := job.Along(m.Path, slices.Contains(m.Absent, m.Through))
-		st := stateOf(&w)
+		st := stateOf(&w, job.Tape)
 		if compared && !(st.room >= was.room-leastLoss && st.verdict.Rank() <= was.verdict.Rank()) {
 			other := job.Decide(passage.Briefly(ctx))
-			if o := stateOf(&other); o.verdict.Rank() < st.verdict.Rank() || !(o.room <= st.room) {
+			if o := stateOf(&other, job.Tape); o.verdict.Rank() < st.verdict.Rank() || !(o.room <= st.room) {
 				st = o
 			}
 		}
@@ -213,11 +213,13 @@ func along(ctx context.Context, s *scene.Scene, m *scene.Motion, was state, comp
 	return state{room: math.NaN(), atMost: true}
 }
 
-func stateOf(w *passage.Way) state {
+// stateOf returns the state of a way. Room beyond what is wanted is not counted: a
+// search that has found enough leaves the rest to chance.
+func stateOf(w *passage.Way, tape unit.Length) state {
 	if !w.Going() {
 		return state{verdict: w.Verdict, room: math.NaN(), atMost: true}
 	}
-	return state{verdict: w.Verdict, room: w.Margin.Lo.MM(), atMost: true}
+	return state{verdict: w.Verdict, room: min(w.Margin.Lo, max(w.Wanted, tape)).MM(), atMost: true}
 }
 
 // leastLoss is the loss in mm below which a measurement has no part in a room:
