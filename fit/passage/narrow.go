@@ -47,7 +47,7 @@ func (p *posed) raise(ctx context.Context, w *Way) {
 		// Most ways have either plenty of room or hardly more than was asked for.
 		for try := hi - closed/2; hi-lo > closed && ctx.Err() == nil && p.steps < p.most; try = (lo + hi) / 2 {
 			f, ok := p.search(ctx, try, s)
-			if !ok {
+			if !ok || w.Verdict == verdict.OK && len(f.path.Poses) > len(w.Path.Poses) {
 				hi = try
 				continue
 			}
