@@ -75,8 +75,8 @@ func (b *Base) read(r *Row) {
 			}
 		case family == "gap" && first == "sump" && !inSump[second]:
 			// Stands tells of it.
-		case family == "service" && first == "sump" && f.Verdict == verdict.Unsure:
-			// Empty, it comes out by the way it goes in.
+		case family == "service" && (first == "sump" || first == "order") && f.Verdict == verdict.Unsure:
+			// Empty, it comes out by the way it goes in; each thing tells of itself.
 		case family == "water" && strings.HasPrefix(rest, "depth/"):
 			worse(&things, f, strings.TrimPrefix(rest, "depth/")+" in the water: "+f.Summary)
 		case family == "water":

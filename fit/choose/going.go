@@ -81,7 +81,7 @@ func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger) entry {
 			continue
 		}
 		at := q.at(other)
-		if w, _ := b.best(ctx, at, nil); w.Going() {
+		if w, _ := b.best(passage.Briefly(ctx), at, nil); w.Going() {
 			e.at, e.way = at, w
 			return e
 		}
@@ -139,9 +139,9 @@ func (b *Base) nowhereIn(ctx context.Context, q *standing, e *entry) bool {
 		if !ok || !near(t, there) {
 			return false
 		}
-		w, shown := b.best(ctx, q.at(there), e.gone)
+		w, shown := b.best(passage.Briefly(ctx), q.at(there), e.gone)
 		if w.Going() && len(e.gone) > 0 {
-			w, _ = b.best(ctx, q.at(there), nil)
+			w, _ = b.best(passage.Briefly(ctx), q.at(there), nil)
 		}
 		if w.Going() {
 			e.at, e.way = q.at(there), w
