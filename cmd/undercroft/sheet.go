@@ -31,7 +31,7 @@ that print true to scale, water and weight, and the list for the glass shop.`,
 	cmd.Flags().Int("width", 0, "most width of its pictures in pixels (default and limit 1200)")
 	cmd.Flags().Int("height", 0, "most height of its pictures in pixels (default and limit 900)")
 	cmd.Flags().Int("fine", 0, "draw so many times finer and average down, 1 to 4 (default 2)")
-	cmd.Flags().BoolVar(&limits, "limits", false, "work out too how large the sump and what stands in it may be, which takes a minute or more")
+	cmd.Flags().BoolVar(&limits, "limits", false, "work out too how large the sump and what stands in it may be, which takes minutes")
 	planFlags(cmd, &demo)
 	cmd.RunE = a.runs(func(cmd *cobra.Command, args []string) error {
 		if file == "" {

@@ -16,8 +16,10 @@ import (
 	"undercroft/export/text"
 	"undercroft/export/view"
 	"undercroft/fit"
+	"undercroft/fit/choose"
 	"undercroft/scene"
 	"undercroft/scene/plan"
+	"undercroft/scene/unit"
 )
 
 // small is how pictures are in tests: as small as they can be drawn.
@@ -118,6 +120,31 @@ func TestAllIsSaid(t *testing.T) {
 	// The verdict comes before all else.
 	if strings.Index(told, text.Headline(m.report)) > strings.Index(told, "<main>") {
 		t.Error("the verdict is not first")
+	}
+}
+
+// How large things may be stands on the first part of the page and on the card,
+// where it was worked out.
+func TestLimitsAreTold(t *testing.T) {
+	t.Parallel()
+	m, err := makePage("nook.yaml", nook(t, "Nook", func(s string) string { return s }), soon)
+	if err != nil {
+		t.Fatal(err)
+	}
+	limits := &choose.LimitsTable{Units: m.scene.Units, Tape: 2, Wanted: 5, Sumps: []choose.Limit{{
+		Width: 560, Depth: 300, Height: 410, Card: [3]unit.Length{555, 295, 405},
+	}}}
+	var with bytes.Buffer
+	if err := page.Write(t.Context(), &with, page.Content{Scene: m.scene, Report: m.report, Limits: limits}, page.Options{Pictures: small}); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range append(text.Card(limits), "Largest sump, outside: 56 x 30 x 41 cm") {
+		if !strings.Contains(html.UnescapeString(with.String()), want) {
+			t.Errorf("the page does not say %q", want)
+		}
+	}
+	if none := "--limits"; !bytes.Contains(m.html, []byte(none)) || strings.Contains(with.String(), none) {
+		t.Error("where to have the limits from is told at the wrong time")
 	}
 }
 
