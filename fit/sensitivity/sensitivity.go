@@ -89,18 +89,20 @@ func Of(ctx context.Context, d *plan.Draft, s *scene.Scene, found []verdict.Find
 	t := &Table{Step: Step(s.Units), Measurements: all}
 	ways := waysOf(found)
 	base := judge(ctx, s, ways, nil)
-	g, ctx := errgroup.WithContext(ctx)
+	g, within := errgroup.WithContext(ctx)
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	for i := range all {
 		g.Go(func() error {
 			var after [2]map[string]state
 			for k, sign := range []unit.Length{-1, 1} {
-				if err := ctx.Err(); err != nil {
+				if err := within.Err(); err != nil {
 					return err
 				}
-				if after[k], err = changed(ctx, d, &all[i], all[i].Value+sign*t.Step, ways, base); err != nil {
+				states, err := changed(within, d, &all[i], all[i].Value+sign*t.Step, ways, base)
+				if err != nil {
 					return err
 				}
+				after[k] = states
 			}
 			all[i].Effects = effects(found, base, after)
 			return nil
@@ -108,6 +110,9 @@ func Of(ctx context.Context, d *plan.Draft, s *scene.Scene, found []verdict.Find
 	}
 	if err := g.Wait(); err != nil {
 		return nil, err
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err // what was searched meanwhile was not searched to its end
 	}
 	t.Unknown = unknown(found, base)
 	return t, nil
