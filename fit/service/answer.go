@@ -51,7 +51,9 @@ func (g *graph) decide(i int, out set, display bool) answer {
 		}
 	}
 	a := g.answer(i, out, display)
-	p.facts = append(p.facts, fact{slices.Clone(out), display, g.long, a})
+	if !a.unasked {
+		p.facts = append(p.facts, fact{slices.Clone(out), display, g.long, a})
+	}
 	return a
 }
 
@@ -88,7 +90,7 @@ func (g *graph) answer(i int, out set, display bool) answer {
 	}
 	// A proof against all the others out holds with them there, too; a way past
 	// none of them tells which are in the way.
-	if most := g.freest(i); !most.within(out) {
+	if most := g.freest(i); !most.within(out) && !a.unasked {
 		if b := g.decide(i, most, display); b.verdict == verdict.No {
 			return b
 		}
@@ -192,8 +194,10 @@ func (g *graph) through(p *piece, out set, job *passage.Job) answer {
 		used, with := g.owners(p, []string{up.by})
 		return answer{verdict: verdict.No, margin: up.margin, reason: up.reason, used: used, with: with}
 	}
-	w := g.wayOf(p, out, job)
+	w, asked := g.wayOf(p, out, job)
 	switch {
+	case !asked:
+		return answer{margin: unbounded(), reason: "the way that is known is not free", unasked: true}
 	case w.Going() && up.verdict != verdict.Unsure:
 		a := answer{way: &w, margin: w.Margin, wanted: w.Wanted, verdict: verdict.Worst(w.Verdict, up.verdict)}
 		if up.margin.Lo < a.margin.Lo {
@@ -230,15 +234,18 @@ func (g *graph) owners(p *piece, names []string) (used set, with []string) {
 	return used, with
 }
 
-// wayOf looks for a way in for a job: the ways that are known first.
-func (g *graph) wayOf(p *piece, out set, job *passage.Job) passage.Way {
+// wayOf looks for a way in for a job: the ways that are known first. Where there are
+// no more questions to ask and none of those is free, it leaves it at that.
+func (g *graph) wayOf(p *piece, out set, job *passage.Job) (way passage.Way, asked bool) {
 	var best passage.Way
+	known := false
 	for k := range p.paths {
-		known := &p.paths[k]
-		if known.opening != job.Opening.Name {
+		have := &p.paths[k]
+		if have.opening != job.Opening.Name {
 			continue
 		}
-		w := job.Along(known.path, known.doorOff)
+		known = true
+		w := job.Along(have.path, have.doorOff)
 		if !w.Going() {
 			continue
 		}
@@ -246,12 +253,15 @@ func (g *graph) wayOf(p *piece, out set, job *passage.Job) passage.Way {
 			best = w
 		}
 		if best.Verdict == verdict.OK {
-			return best
+			return best, true
 		}
 		// The search that found it, past no more than is there now, found none better.
-		if out.within(known.out) && w.Margin.Lo >= known.low(g.s, p, job)-verdict.Resolution {
-			return best
+		if out.within(have.out) && w.Margin.Lo >= have.low(g.s, p, job)-verdict.Resolution {
+			return best, true
 		}
+	}
+	if known && g.questions == 0 {
+		return best, best.Going()
 	}
 	g.questions = max(0, g.questions-1)
 	w := g.ask(job, g.long)
@@ -259,9 +269,9 @@ func (g *graph) wayOf(p *piece, out set, job *passage.Job) passage.Way {
 		p.paths = append(p.paths, knownWay{job.Opening.Name, w.Path, w.DoorOff, slices.Clone(out), &w.Margin.Lo})
 	}
 	if best.Going() && (!w.Going() || best.Margin.Lo > w.Margin.Lo) {
-		return best
+		return best, true
 	}
-	return w
+	return w, true
 }
 
 // low returns what a way keeps clear where it was found.
@@ -271,6 +281,25 @@ func (k *knownWay) low(s *scene.Scene, p *piece, job *passage.Job) unit.Length {
 		k.clear = &w.Margin.Lo
 	}
 	return *k.clear
+}
+
+// plainWay looks for a way of piece i past nothing that can be out: it is likely to
+// run into little.
+func (g *graph) plainWay(i int) {
+	p := &g.pieces[i]
+	display := g.s.Display != nil
+	out := g.freest(i)
+	there := g.present(i, out, display)
+	for k := range g.s.Cabinet.Openings {
+		o := &g.s.Cabinet.Openings[k]
+		if display && o.BeforeDisplay {
+			continue
+		}
+		w := g.ask(passage.JobAmong(g.s, p.thing, raised(p.Group, p.Lifts), o, there), false)
+		if w.Going() {
+			p.paths = append(p.paths, knownWay{o.Name, w.Path, w.DoorOff, out, &w.Margin.Lo})
+		}
+	}
 }
 
 // runsInto returns the pieces that are not out and that a known way of p runs

@@ -96,6 +96,9 @@ type answer struct {
 	// try are the pieces that may help where no proof tells: those that a known way
 	// runs into.
 	try set
+	// unasked tells that nobody looked: all that is known is that the ways found so
+	// far are not free.
+	unasked bool
 	// with names what stays and takes part in a no.
 	with []string
 }

@@ -1,6 +1,7 @@
 package service
 
 import (
+	"math"
 	"slices"
 
 	"undercroft/fit/verdict"
@@ -38,7 +39,7 @@ func (g *graph) peel(from peeling, may set, prefer []int, display, hope bool) pe
 		if one() {
 			continue
 		}
-		g.questions, g.long = len(prefer), !hope
+		g.questions, g.long = math.MaxInt, !hope
 		if !one() {
 			g.questions, g.long = 0, false
 			return p
@@ -80,10 +81,13 @@ const (
 	// eachQuestions and allQuestions bound how many ways are looked for to find a
 	// smaller set: for one thing, and in all. What is then found is not called the
 	// smallest.
-	eachQuestions = 6
-	allQuestions  = 20
+	eachQuestions = 4
+	allQuestions  = 16
+	// plainly is how many pieces a way may run into before a plainer one is looked
+	// for.
+	plainly = 2
 	// While longWhile questions are left, ways are looked for thoroughly.
-	longWhile = 14
+	longWhile = 12
 )
 
 // A search looks for the smallest set of other things that must come out before
@@ -158,6 +162,11 @@ func (q *search) fewer(p plan) plan {
 // run into; where that does not do, what is left of a peeling.
 func (q *search) byWays(base set, enough peeling) plan {
 	first := base
+	for i, in := range q.goal {
+		if in && q.runsInto(&q.pieces[i], base).count() > plainly {
+			q.plainWay(i)
+		}
+	}
 	for range q.pieces {
 		order, _, ok := q.run(first)
 		if ok {
