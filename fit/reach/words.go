@@ -47,6 +47,8 @@ func Check(ctx context.Context, s *scene.Scene) verdict.Findings {
 
 // finding judges one place.
 func (q *asked) finding(ctx context.Context, at scene.Place) verdict.Finding {
+	ctx, done := verdict.Limited(ctx)
+	defer done()
 	r := q.decide(ctx, at, q.person())
 	f := verdict.Finding{
 		ID: "reach/" + at.Name, Verdict: r.Verdict, Source: sources(q.own()), Shapes: r.Shapes,
