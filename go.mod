@@ -3,6 +3,8 @@ module undercroft
 go 1.26.0
 
 require (
+	github.com/chromedp/cdproto v0.159.0
+	github.com/chromedp/chromedp v0.23.0
 	github.com/go-pdf/fpdf v0.9.0
 	github.com/qmuntal/gltf v0.29.0
 	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3
@@ -11,11 +13,7 @@ require (
 	pgregory.net/rapid v1.3.0
 )
 
-require (
-	github.com/chromedp/cdproto v0.159.0 // indirect
-	github.com/chromedp/chromedp v0.23.0 // indirect
-	github.com/go-json-experiment/json v0.0.0-20260213210345-44df1a37e875 // indirect
-)
+require github.com/go-json-experiment/json v0.0.0-20260213210345-44df1a37e875 // indirect
 
 require (
 	github.com/fogleman/fauxgl v0.0.0-20200818143847-27cddc103802
