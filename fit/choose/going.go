@@ -41,8 +41,9 @@ const (
 func (e *entry) going() bool { return e.stands || e.no == notShown && e.way.Going() }
 
 // tryIn looks for a place where a sump stands, and for a way to it. Known are
-// entries of other sumps that what is known of may help to decide.
-func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger) entry {
+// entries of other sumps that what is known of may help to decide. Where no way is
+// found and none shown impossible, other places are tried if elsewhere is set.
+func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger, elsewhere bool) entry {
 	wanted := b.wanted(s)
 	q := b.stands(s, wanted.Z)
 	here, found := q.place(spot{wanted.X, wanted.Y})
@@ -77,7 +78,7 @@ func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger) entry {
 	}
 	// Another place, or what a larger one does, may still be a way.
 	for _, other := range b.corners(q) {
-		if other == here {
+		if !elsewhere || other == here {
 			continue
 		}
 		at := q.at(other)

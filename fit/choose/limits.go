@@ -137,7 +137,7 @@ const least = 8
 // seeds are the boxes from which the walk begins: heights spread over what there
 // is, each as high as that and as large as the cabinet otherwise.
 func (f *frontier) seeds() [][3]int {
-	const heights = 6
+	const heights = 4
 	var out [][3]int
 	for i := heights; i >= 1; i-- {
 		h := least + (f.most[2]-least)*i/heights
@@ -159,7 +159,7 @@ func (f *frontier) ask(ctx context.Context, n [3]int) *entry {
 	if at, w, ok := f.known.follows(f.base, q); ok {
 		e = entry{at: at, way: w}
 	} else {
-		e = f.base.tryIn(passage.Briefly(ctx), s, &f.known)
+		e = f.base.tryIn(passage.Briefly(ctx), s, &f.known, false)
 		f.known.note(e)
 	}
 	f.answers[n] = &e
@@ -206,7 +206,7 @@ func (f *frontier) walk(ctx context.Context, seeds [][3]int, track *tracker) []L
 		h := seed[2]
 		// From the greatest depth on: the greatest width there, then the greatest
 		// depth at which it is wider, and so on.
-		const mostCorners = 5
+		const mostCorners = 3
 		width, depth := 0, f.most[1]
 		for range mostCorners {
 			if width >= f.most[0] || depth < least || ctx.Err() != nil {
