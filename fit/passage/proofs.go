@@ -257,7 +257,9 @@ func (f *file) job(s *scene.Scene) (*Job, error) {
 		if !ok {
 			return nil, fmt.Errorf("the plan has no part %q", name)
 		}
-		if slices.ContainsFunc(t.Groups[g].Parts, func(q scene.Part) bool { return q.Name == name }) {
+		if p.Of == f.Thing && !slices.ContainsFunc(t.Groups, func(other scene.Group) bool {
+			return other.Name != f.Group && slices.ContainsFunc(other.Parts, func(q scene.Part) bool { return q.Name == name })
+		}) {
 			return nil, fmt.Errorf("%q moves and is in place at once", name)
 		}
 		there.Parts = append(there.Parts, p)

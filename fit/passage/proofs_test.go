@@ -106,8 +106,6 @@ func TestFilesOfOtherScenes(t *testing.T) {
 	holed.Cabinet.Openings = append(holed.Cabinet.Openings, scene.Opening{Name: "side", Side: scene.Left, Hole: box(0, 20, 100, 18, 680, 780)})
 	loose := with(cabinet(900, 600), 970, 300, 400)
 	loose.Sump.Assumed = true
-	elsewhere := plank()
-	elsewhere.Sump.Assumed = true
 	inexact := tooLarge()
 	inexact.Tape = 5
 	for _, c := range []struct {
@@ -122,7 +120,6 @@ func TestFilesOfOtherScenes(t *testing.T) {
 		{"a smaller sump", slice, with(cabinet(330, 330), 320, 250, 450)},
 		{"a tape that may be off by more", slice, inexact},
 		{"a deeper cabinet", cells, deep},
-		{"a place that is assumed", cells, elsewhere},
 		{"no board", ball, boardless},
 		{"a hole in a side", ball, holed},
 		{"a sump that fits", overlap, with(cabinet(900, 600), 960, 300, 400)},

@@ -35,6 +35,17 @@ func (r Rect) Holds(q Rect) bool {
 // Has tells whether the place (x, z) lies in r.
 func (r Rect) Has(x, z float64) bool { return r.X0 <= x && x <= r.X1 && r.Z0 <= z && z <= r.Z1 }
 
+// size is the sum of r's sides, up to what tells nothing more.
+func (r Rect) size() float64 {
+	const most = 1e5
+	return min(r.X1-r.X0, most) + min(r.Z1-r.Z0, most)
+}
+
+// round returns the rectangle round r and q.
+func (r Rect) round(q Rect) Rect {
+	return Rect{min(r.X0, q.X0), max(r.X1, q.X1), min(r.Z0, q.Z0), max(r.Z1, q.Z1)}
+}
+
 // Near returns the place of r nearest to (x, z).
 func (r Rect) Near(x, z float64) (float64, float64) {
 	return min(max(x, r.X0), r.X1), min(max(z, r.Z0), r.Z1)

@@ -1,6 +1,10 @@
 package space
 
 import (
+	"cmp"
+	"math"
+	"slices"
+
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"undercroft/scene/solid"
@@ -83,14 +87,46 @@ type Hull struct {
 	End r3.Box
 }
 
-// pieces returns what is known to be free and what may be. What it knows to be free keeps a search from looking
-// closer where nothing is to be shown.
+// pieces returns what is known to be free in a cell and what may be. What it knows
+// to be free keeps a search from looking closer where nothing is to be shown.
 func (m *Hull) pieces(c Cell, t *turned) (known, maybe []Rect) {
 	maybe = m.superset(t, c.Lo[3], c.Hi[3])
 	if len(maybe) == 0 {
 		return nil, nil
 	}
-	return m.subset(t, c.Lo[3], c.Hi[3]), maybe
+	return largest(m.subset(t, c.Lo[3], c.Hi[3])), merged(maybe)
+}
+
+// fewest is how many rectangles of a cell are told apart: among many boxes there
+// are many, and a search compares each with each.
+const fewest = 6
+
+// largest keeps the largest of rs.
+func largest(rs []Rect) []Rect {
+	if len(rs) <= fewest {
+		return rs
+	}
+	slices.SortStableFunc(rs, func(a, b Rect) int { return cmp.Compare(b.size(), a.size()) })
+	return rs[:fewest]
+}
+
+// merged joins rectangles to ones round several, those first that grow least.
+func merged(rs []Rect) []Rect {
+	for len(rs) > fewest {
+		least, at, of := math.Inf(1), 0, 1
+		for i := range rs {
+			for j := range i {
+				if d := rs[i].round(rs[j]).size() - rs[i].size() - rs[j].size(); d < least {
+					least, at, of = d, i, j
+				}
+			}
+		}
+		both := rs[at].round(rs[of])
+		rs = slices.Delete(rs, at, at+1)
+		rs[of] = both
+		rs = maximal(rs)
+	}
+	return rs
 }
 
 // subset returns rectangles that are free in the room at every turn of t and
