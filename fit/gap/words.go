@@ -204,7 +204,7 @@ func (c check) behind(p scene.Part) []string {
 		return append(walls, "cabinet.bottom", "stand")
 	case scene.RoleRoom:
 		return []string{"room"}
-	case scene.RoleWater, scene.RoleSand:
+	case scene.RoleWater, scene.RoleSand, scene.RoleArm:
 	}
 	return nil
 }

@@ -196,10 +196,9 @@ type turnedPart struct {
 // a reach across the body a corner tells more than the core.
 type corner struct{ at, play r3.Vec }
 
-// at bounds the body over the turns of a box in a cube. Where cores is not
-// wanted only what every turn lies in is computed.
-func (b *Body) at(cube int, lo, hi [3]float64, cores bool) *turned {
-	return b.swung(newSwing(cube, lo, hi), cores)
+// at bounds the body over the turns of a box in a cube.
+func (b *Body) at(cube int, lo, hi [3]float64) *turned {
+	return b.swung(newSwing(cube, lo, hi), true)
 }
 
 // to returns the body at one turn.
@@ -207,6 +206,8 @@ func (b *Body) to(turn quat.Number) *turned {
 	return b.swung(&swing{middle: solid.Pose{Turn: turn}}, false)
 }
 
+// swung bounds the body over a swing. Where cores is not wanted only what every
+// turn lies in is computed.
 func (b *Body) swung(s *swing, cores bool) *turned {
 	t := &turned{parts: make([]turnedPart, len(b.parts))}
 	for i := range b.parts {

@@ -50,7 +50,7 @@ func (c *cover) visit(ctx context.Context, h half) bool {
 		return true
 	}
 	a := h.cell.middle()
-	if len(c.search.Rooms.superset(c.search.Body.at(h.cell.Cube, a, a, true), y, y)) > 0 {
+	if len(c.search.Rooms.superset(c.search.Body.at(h.cell.Cube, a, a), y, y)) > 0 {
 		return false
 	}
 	halves, axis, ok := c.search.halves(h.cell)

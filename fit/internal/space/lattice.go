@@ -94,7 +94,7 @@ func (l *Lattice) steps(i int) (s [3]int) {
 // turn returns the number of a turn by its steps.
 func (l *Lattice) turn(s [3]int) int {
 	n, i := 2*l.half+1, 0
-	for k := len(l.Axes) - 1; k >= 0; k-- {
+	for k := range slices.Backward(l.Axes) {
 		i = i*n + s[k]
 	}
 	return i

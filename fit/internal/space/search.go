@@ -335,7 +335,7 @@ func (s *Search) add(h half) int32 {
 
 func (s *Search) turned(c Cell) *turned {
 	lo, hi := c.turns()
-	return s.Body.at(c.Cube, lo, hi, true)
+	return s.Body.at(c.Cube, lo, hi)
 }
 
 func (s *Search) join(i, j int32) {

@@ -90,14 +90,14 @@ func TestCellsHoldTheirTurns(t *testing.T) {
 		c.Lo[3] = -300 + 600*r.Float64()
 		c.Hi[3] = c.Lo[3] + 60*r.Float64()
 		lo, hi := c.turns()
-		whole := body.at(c.Cube, lo, hi, true)
+		whole := body.at(c.Cube, lo, hi)
 		known, maybe := hull.pieces(c, whole)
 		var a [3]float64
 		for k := range a {
 			a[k] = c.Lo[k] + (c.Hi[k]-c.Lo[k])*r.Float64()
 		}
 		y := c.Lo[3] + (c.Hi[3]-c.Lo[3])*r.Float64()
-		exact := body.at(c.Cube, a, a, true)
+		exact := body.at(c.Cube, a, a)
 		for _, q := range hull.subset(exact, y, y) {
 			free++
 			left := []Rect{q}
