@@ -13,7 +13,7 @@ import (
 const closed = 0.25
 
 // narrowProof is the budget of one proof that no way keeps more.
-var narrowProof = budget{slice: 1000, cells: 4000, near: true}
+var narrowProof = budget{slice: 1000, cells: 1500, near: true}
 
 // Narrow brings the ends of the room to spare of a way closer together: first it
 // looks for ways that keep more, of one that is ok only for others that are as
@@ -21,7 +21,7 @@ var narrowProof = budget{slice: 1000, cells: 4000, near: true}
 // of more than an inch need not be known closer. What the verdict hangs on is
 // decided before. It takes about as many steps as most, and returns how many; a
 // step is one turn and depth of a search, and a cell of a proof costs as much as
-// twelve.
+// twelve or more.
 func (w *Way) Narrow(ctx context.Context, most int) (steps int) {
 	if !w.Going() || w.job == nil || w.Margin.Lo.MM() >= measured {
 		return 0

@@ -359,9 +359,12 @@ func (p *posed) refute(ctx context.Context, e, around float64, most budget) (ref
 	if r, ok := p.ball(solids, e, around); ok {
 		return r, true
 	}
-	const costs = 12 // steps of a search
 	total := 0
-	defer func() { p.steps += costs * total }()
+	defer func() {
+		// A cell costs as much as so many steps of a search, more among many boxes.
+		costs := 12 + len(bounds.boxes)*len(thickened(r3.Box{}, around))/4
+		p.steps += costs * total
+	}()
 	for _, y := range p.slices(&bounds) {
 		q, ok := p.across(&bounds, solids, e, y)
 		if !ok {
