@@ -35,6 +35,7 @@ var below = map[string][]string{
 	"fit/floor":        family("fit/weight", "fit/stand"),
 	"fit":              {"scene/...", "fit/..."},
 	"fit/choose":       {"assets", "scene/...", "fit/..."},
+	"fit/fixes":        {"assets", "scene/...", "fit/..."},
 	"fit/sensitivity":  {"scene/...", "fit/..."},
 
 	"export/view":  {"assets", "scene", "scene/unit", "scene/solid"},

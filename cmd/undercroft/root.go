@@ -55,6 +55,7 @@ wrong, 70 a fault in the program.`,
 	root.AddCommand(
 		a.checkCommand(),
 		a.chooseCommand(),
+		a.fixesCommand(),
 		a.limitsCommand(),
 		a.verifyCommand(),
 		a.sheetCommand(),

@@ -1,0 +1,123 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"undercroft/assets"
+	"undercroft/export/text"
+	"undercroft/fit/fixes"
+	"undercroft/scene/plan"
+)
+
+func (a *app) fixesCommand() *cobra.Command {
+	var asJSON bool
+	var demo string
+	cmd := &cobra.Command{
+		Use:   "fixes [PLAN]",
+		Short: "What would help where it does not fit?",
+		Long: `Fixes looks for single small changes that make each check which came out as no
+or tight come out better: a door off its hinges or opened farther, a thing brought
+in sooner, turned, moved or taken to pieces, a fixture taken out, another level,
+baffle or trade size, a lower sump. Each is made to the plan and the plan checked
+from scratch; what is printed is what that check says. The least effort comes
+first. A change that makes another check come out as no is left out; one that makes
+another worse says so.
+
+What holds up the tank is not changed while a filled display stands on it. Where
+else it is, the stand is judged again with the change. Have that looked at by a
+licensed professional.
+
+The plan itself is not written to. Exit codes: 0 all of it was looked at, whatever
+was found, 2 the plan is wrong, 130 stopped by Ctrl-C, after what is known so far.`,
+		Example: `  undercroft fixes my-cabinet.yaml
+  undercroft fixes --demo fails`,
+		Args: cobra.MaximumNArgs(1),
+	}
+	flags := cmd.Flags()
+	flags.BoolVar(&asJSON, "json", false, "write the list for programs")
+	flags.Int("jobs", 0, "how many checks to look at side by side (default: one for each processor)")
+	planFlags(cmd, &demo)
+	cmd.RunE = a.runs(func(cmd *cobra.Command, args []string) error {
+		p, d, err := a.draft(cmd.Context(), args, demo)
+		if err != nil {
+			return err
+		}
+		l, err := a.help(cmd.Context(), d)
+		if err != nil {
+			return err
+		}
+		if asJSON {
+			err = text.FixesJSON(a.stdout, l)
+		} else {
+			err = text.Fixes(a.stdout, text.FixesPage{Plan: p.name, List: l, Next: nextAfterFixes(p)}, a.style())
+		}
+		if err != nil {
+			return err
+		}
+		return cmd.Context().Err() // what is known so far is printed
+	})
+	return cmd
+}
+
+// help looks for what would help, and says on a terminal how far it is.
+func (a *app) help(ctx context.Context, d *plan.Draft) (fixes.List, error) {
+	p := a.newProgress()
+	defer p.end()
+	p.at("checking the plan as it is")
+	return fixes.Find(ctx, d, fixes.Options{Workers: a.set.Jobs, Progress: func(what string, done, of int) {
+		p.share(fmt.Sprintf("%s: %d of %d checks", what, done, of), float64(done)/float64(of))
+	}})
+}
+
+func nextAfterFixes(p source) []text.Command {
+	if p.typed == "" {
+		return nil
+	}
+	return []text.Command{{Line: "undercroft check " + p.typed, For: "all checks of the plan as it is"}}
+}
+
+// draft reads the plan of a command that changes it.
+func (a *app) draft(ctx context.Context, files []string, demo string) (source, *plan.Draft, error) {
+	p := source{name: "demo plan " + demo, typed: "--demo " + demo, demo: demo}
+	name := demo + ".yaml"
+	var data []byte
+	switch {
+	case len(files) > 0 && demo != "":
+		return p, nil, wrong(errors.New("a demo plan and a file at once: leave out one of them"))
+	case len(files) == 0 && demo == "":
+		return p, nil, wrong(errors.New("which plan? name a file, or take a demo plan with --demo fails"))
+	case demo != "":
+		var ok bool
+		if data, ok = assets.Demo(demo); !ok {
+			return p, nil, noDemo(demo)
+		}
+	default:
+		p = source{name: files[0], typed: quote(files[0])}
+		if name = files[0]; name == fromStdin {
+			name = stdinName
+			p = source{name: stdinName}
+		}
+		var err error
+		if data, err = a.readFile(ctx, files[0], mostPlan); err != nil {
+			return p, nil, err
+		}
+	}
+	d, err := plan.NewDraft(name, data)
+	if err == nil {
+		_, err = d.Read()
+	}
+	var errs plan.Errors
+	switch {
+	case errors.As(err, &errs):
+		all := &problems{}
+		all.add(name, data, errs)
+		return p, nil, all
+	case err != nil:
+		return p, nil, err
+	}
+	return p, d, nil
+}

@@ -1,0 +1,310 @@
+package fixes_test
+
+import (
+	"context"
+	"errors"
+	"strings"
+	"testing"
+
+	"undercroft/fit"
+	"undercroft/fit/fixes"
+	"undercroft/fit/verdict"
+	"undercroft/scene/plan"
+)
+
+// small is a cabinet in which little is to be searched for.
+const small = `format: 1
+units: in
+tape: 1/16
+room: {front: 40, ceiling: 96}
+cabinet:
+  size: [30, 18, 30]
+  wall: 3/4
+  bottom: {up: 4, thickness: 3/4}
+`
+
+// cases are plans in which one check comes out as no or tight, and what helps.
+var cases = []struct {
+	name, plan, id string
+	effort         fixes.Effort
+	text           string // part of what is said
+	after          verdict.Verdict
+}{
+	{
+		name: "the leaves are in the way", id: "passage/sump", effort: fixes.DoorOff, text: "off its hinges", after: verdict.OK,
+		plan: `  openings:
+    - {name: doors, side: front, at: {left: 7, sill: 0}, size: [16, 24], door: {hinge: pair, mount: inset, thickness: 3/4, opens: 90}}
+sump: {size: [15, 12, 12], glass: 1/4, at: {left: 6 1/2}, inlet: left}
+`,
+	},
+	{
+		name: "too near a pipe stub", id: "gap/sump/stub", effort: fixes.Move, text: "move the sump 1/8 in to the right", after: verdict.OK,
+		plan: `  openings: [{name: hole, side: front, at: {left: 2, sill: 0}, size: [26, 24]}]
+  fixtures: [{name: stub, size: [2, 2, 20], at: {left: 3, back: 5}, bears: no, comes-out: no}]
+sump: {size: [15, 12, 12], glass: 1/4, at: {left: 5 1/8}, inlet: left}
+`,
+	},
+	{
+		name: "a shelf that is screwed on", id: "gap/sump/shelf", effort: fixes.Unscrew, text: "screw shelf off", after: verdict.OK,
+		plan: `  openings: [{name: hole, side: front, at: {left: 2, sill: 0}, size: [26, 24]}]
+  fixtures: [{name: shelf, size: [28, 16, 3/4], at: {up: 11}, bears: no, comes-out: screws}]
+sump: {size: [15, 12, 12], glass: 1/4, at: {left: 5}, inlet: left}
+`,
+	},
+	{
+		name: "the sump is too high for the shelf", id: "gap/sump/shelf", effort: fixes.LowerWall, text: "13 3/4 in high instead of 14 in", after: verdict.OK,
+		plan: `  openings: [{name: hole, side: front, at: {left: 2, sill: 0}, size: [26, 22]}]
+  fixtures: [{name: shelf, size: [28, 16, 3/4], at: {up: 14}, bears: no, comes-out: no}]
+sump: {size: [15, 12, 14], glass: 1/4, at: {left: 5}, inlet: left}
+`,
+	},
+	{
+		name: "a box across another", id: "gap/long box/jug", effort: fixes.Turn, text: "turn long box by 90°", after: verdict.OK,
+		plan: `  openings: [{name: hole, side: front, at: {left: 2, sill: 0}, size: [26, 22]}]
+equipment:
+  - {name: long box, size: [14, 4, 6], at: {left: 1, front: 1}}
+  - {name: jug, size: [6, 6, 8], at: {left: 8, front: 1}}
+`,
+	},
+	{
+		name: "the second bars the first", id: "passage/chest", effort: fixes.Sooner, text: "bring chest in before board", after: verdict.OK,
+		plan: `  openings: [{name: hole, side: front, at: {left: 2, sill: 0}, size: [26, 22]}]
+equipment:
+  - {name: board, size: [27, 1, 18], at: {front: 2}, order: 1}
+  - {name: chest, size: [20, 8, 12], at: {back: 1}, order: 2}
+`,
+	},
+}
+
+func find(t *testing.T, text string) (*plan.Draft, fixes.List) {
+	t.Helper()
+	d, err := plan.NewDraft("plan.yaml", []byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := fixes.Find(context.Background(), d, fixes.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d, l
+}
+
+func answer(t *testing.T, l fixes.List, id string) fixes.Answer {
+	t.Helper()
+	for _, a := range l.Answers {
+		if a.Finding.ID == id {
+			return a
+		}
+	}
+	t.Fatalf("nothing is said of %s", id)
+	return fixes.Answer{}
+}
+
+func TestFixes(t *testing.T) {
+	t.Parallel()
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			d, l := find(t, small+c.plan)
+			keeps(t, d, l)
+			a := answer(t, l, c.id)
+			for _, x := range a.Fixes {
+				if x.Effort == c.effort && strings.Contains(x.Text, c.text) && x.After == c.after {
+					return
+				}
+			}
+			t.Errorf("%s (%s): %q is not offered, but %s", c.id, a.Finding.Summary, c.text, told(a))
+		})
+	}
+}
+
+func told(a fixes.Answer) string {
+	var out []string
+	for _, x := range a.Fixes {
+		out = append(out, x.Text+" → "+x.After.String())
+	}
+	return strings.Join(out, "; ")
+}
+
+// keeps makes every change that is offered to the plan, writes it down, and checks
+// it from scratch: the check says what was promised, no other one comes out as no
+// that did not, and the least effort comes first.
+func keeps(t *testing.T, d *plan.Draft, l fixes.List) {
+	t.Helper()
+	was := map[string]verdict.Verdict{}
+	s, err := d.Read()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range fit.Check(context.Background(), s, fit.Options{}).Checks {
+		was[c.ID] = c.Verdict
+	}
+	for _, a := range l.Answers {
+		least := fixes.DoorOff
+		for _, x := range a.Fixes {
+			if x.Effort < least {
+				t.Errorf("%s: %q comes after what is more effort", a.Finding.ID, x.Text)
+			}
+			least = x.Effort
+			if x.After.Rank() >= a.Finding.Verdict.Rank() {
+				t.Errorf("%s: %q makes it %s, which it was", a.Finding.ID, x.Text, x.After)
+			}
+			changed, err := d.With(x.Edits...)
+			if err != nil {
+				t.Fatal(err)
+			}
+			written, err := changed.YAML()
+			if err != nil {
+				t.Fatal(err)
+			}
+			s, err := plan.Read("changed.yaml", written)
+			if err != nil {
+				t.Fatalf("%q: %v\n%s", x.Text, err, written)
+			}
+			worse := map[string]bool{}
+			for _, w := range x.Worse {
+				worse[w.ID] = true
+			}
+			for _, c := range fit.Check(context.Background(), s, fit.Options{}).Checks {
+				before, there := was[c.ID]
+				if !there {
+					before = verdict.OK
+				}
+				switch {
+				case c.ID == a.Finding.ID && c.Verdict != x.After:
+					t.Errorf("%s: after %q it is %s, not %s: %s", c.ID, x.Text, c.Verdict, x.After, c.Summary)
+				case c.ID != a.Finding.ID && c.Verdict == verdict.No && before != verdict.No:
+					t.Errorf("%s: %q makes %s a no", a.Finding.ID, x.Text, c.ID)
+				case c.ID != a.Finding.ID && c.Verdict.Rank() > before.Rank() && !worse[c.ID]:
+					t.Errorf("%s: %q makes %s worse and does not say so", a.Finding.ID, x.Text, c.ID)
+				}
+			}
+		}
+	}
+}
+
+// narrow is a plan in which only a larger opening helps.
+const narrow = small + `  openings: [{name: hole, side: front, at: {left: 8, sill: 0}, size: [13 1/2, 22]}]
+display: {size: [30, 18, 18], glass: 3/8, water: {below-top: 1}, drops: 1, standing: STANDING}
+sump: {size: [15, 14, 14], glass: 1/4, at: {left: 6}, inlet: left}
+`
+
+// What holds the tank up stays as it is while a filled display stands on it; else a
+// change of it comes with the stand judged again, and with a caution.
+func TestWhatHoldsTheTank(t *testing.T) {
+	t.Parallel()
+	for standing, offered := range map[string]bool{"full": false, "dry": true, "not yet": true} {
+		t.Run(standing, func(t *testing.T) {
+			t.Parallel()
+			d, l := find(t, strings.Replace(narrow, "STANDING", standing, 1))
+			keeps(t, d, l)
+			cut := false
+			for _, a := range l.Answers {
+				for _, x := range a.Fixes {
+					if x.Effort != fixes.Cut && x.Effort != fixes.Timber {
+						continue
+					}
+					cut = true
+					switch {
+					case !strings.Contains(x.Caution, "licensed professional"):
+						t.Errorf("%q comes without the caution", x.Text)
+					case x.Stand == nil || *x.Stand != verdict.Unsure:
+						t.Errorf("%q: the plan tells nothing of the stand, which is not unsure", x.Text)
+					}
+				}
+			}
+			if cut != offered {
+				t.Errorf("an opening is cut: %v, want %v", cut, offered)
+			}
+		})
+	}
+}
+
+// A fixture is taken out only where the plan says that it holds up nothing, and
+// that it comes out.
+func TestFixtureThatMayBear(t *testing.T) {
+	t.Parallel()
+	for says, want := range map[string]struct{ offered, named bool }{
+		"bears: no, comes-out: screws":      {true, false},
+		"bears: yes, comes-out: screws":     {false, false},
+		"bears: unknown, comes-out: screws": {false, true},
+		"comes-out: lifts":                  {false, true},
+		"bears: no, comes-out: no":          {false, false},
+		"bears: no":                         {false, false},
+	} {
+		t.Run(says, func(t *testing.T) {
+			t.Parallel()
+			_, l := find(t, small+`  fixtures: [{name: shelf, size: [28, 16, 3/4], at: {up: 11}, `+says+`}]
+sump: {size: [15, 12, 12], glass: 1/4, at: {left: 5}, inlet: left}
+`)
+			a := answer(t, l, "gap/sump/shelf")
+			offered := false
+			for _, x := range a.Fixes {
+				for _, e := range x.Edits {
+					offered = offered || e.Key == "cabinet.fixtures[0]"
+				}
+			}
+			if offered != want.offered || len(a.Bears) > 0 != want.named {
+				t.Errorf("offered %v, named %v, want %v", offered, a.Bears, want)
+			}
+		})
+	}
+}
+
+// A plan that is wrong is told so.
+func TestWrongPlan(t *testing.T) {
+	t.Parallel()
+	d, err := plan.NewDraft("plan.yaml", []byte("format: 1\ncabinet: {size: [1, 2]}\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = fixes.Find(context.Background(), d, fixes.Options{})
+	if _, ok := errors.AsType[plan.Errors](err); !ok {
+		t.Errorf("got %v, want errors of the plan", err)
+	}
+}
+
+// A search that is stopped says so, and promises nothing that it did not see.
+func TestStopped(t *testing.T) {
+	t.Parallel()
+	ctx, stop := context.WithCancel(context.Background())
+	stop()
+	d, err := plan.NewDraft("plan.yaml", []byte(small+cases[1].plan))
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := fixes.Find(ctx, d, fixes.Options{})
+	if err != nil || !l.Stopped {
+		t.Fatalf("stopped %v, error %v", l.Stopped, err)
+	}
+	for _, a := range l.Answers {
+		if len(a.Fixes) > 0 || !a.Stopped {
+			t.Errorf("%s: %s", a.Finding.ID, told(a))
+		}
+	}
+}
+
+// What is found does not depend on how many look for it.
+func TestWorkers(t *testing.T) {
+	t.Parallel()
+	text := small + cases[1].plan
+	var all []string
+	for _, n := range []int{1, 4} {
+		d, err := plan.NewDraft("plan.yaml", []byte(text))
+		if err != nil {
+			t.Fatal(err)
+		}
+		l, err := fixes.Find(context.Background(), d, fixes.Options{Workers: n})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var out strings.Builder
+		for _, a := range l.Answers {
+			out.WriteString(a.Finding.ID + ": " + told(a) + "\n")
+		}
+		all = append(all, out.String())
+	}
+	if all[0] != all[1] {
+		t.Errorf("one worker:\n%s\nfour:\n%s", all[0], all[1])
+	}
+}

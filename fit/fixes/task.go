@@ -1,0 +1,284 @@
+package fixes
+
+import (
+	"context"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"undercroft/fit/floor"
+	"undercroft/fit/gap"
+	"undercroft/fit/glass"
+	"undercroft/fit/passage"
+	"undercroft/fit/reach"
+	"undercroft/fit/service"
+	"undercroft/fit/stand"
+	"undercroft/fit/verdict"
+	"undercroft/fit/water"
+	"undercroft/fit/weight"
+	"undercroft/scene"
+	"undercroft/scene/plan"
+	"undercroft/scene/unit"
+)
+
+// The families of checks, as ids begin.
+const (
+	familyGap     = "gap"
+	familyPassage = "passage"
+	familyService = "service"
+	familyReach   = "reach"
+	familyWater   = "water"
+	familyGlass   = "glass"
+	familyWeight  = "weight"
+	familyStand   = "stand"
+	familyFloor   = "floor"
+)
+
+const sump = "sump"
+
+// A task is one check that is to come out better.
+type task struct {
+	*finder
+	found  *verdict.Finding
+	id     string
+	family string
+	about  []string // the names in the id: things, fixtures, places, timbers
+	was    verdict.Verdict
+	fixes  []Fix
+	bears  []string
+}
+
+func (f *finder) task(c *verdict.Finding) *task {
+	names := strings.Split(c.ID, "/")
+	return &task{finder: f, found: c, id: c.ID, family: names[0], about: names[1:], was: c.Verdict}
+}
+
+// in tells whether the check is of one of some families.
+func (t *task) in(families ...string) bool { return slices.Contains(families, t.family) }
+
+// judge returns what the check says of a plan with a change, looked at quickly:
+// only what it hangs on, and without the longest searches. What it cannot tell is
+// Unsure.
+func (t *task) judge(s *scene.Scene) verdict.Verdict {
+	brief := passage.Briefly(t.ctx)
+	var fs verdict.Findings
+	switch t.family {
+	case familyPassage:
+		return t.goes(brief, s)
+	case familyReach:
+		for _, p := range s.Places() {
+			if p.Name == t.about[0] {
+				return reach.Decide(t.ctx, s, p).Verdict
+			}
+		}
+		fs = reach.Check(t.ctx, s)
+	case familyGap:
+		fs = gap.Check(s)
+	case familyService:
+		fs = service.Check(brief, s, nil)
+	case familyWater:
+		fs = water.Check(s)
+	case familyGlass:
+		fs = glass.Check(s)
+	case familyWeight:
+		fs = weight.Check(s)
+		fs.Add(stand.Check(s)) // which judges the feet
+	case familyStand:
+		fs = stand.Check(s)
+	case familyFloor:
+		fs = floor.Check(s)
+	}
+	if c := byID(fs.Checks)[t.id]; c != nil {
+		return c.Verdict
+	}
+	if t.family == familyGap {
+		return verdict.OK // not near enough to each other to be told
+	}
+	return verdict.Unsure
+}
+
+// goes decides whether the thing goes in: the worst of what travels by itself,
+// each by its best opening.
+func (t *task) goes(ctx context.Context, s *scene.Scene) verdict.Verdict {
+	thing, ok := s.Thing(t.about[0])
+	if !ok {
+		return verdict.Unsure
+	}
+	worst := verdict.OK
+	for _, g := range thing.Groups {
+		best := verdict.No
+		for i := range s.Cabinet.Openings {
+			o := &s.Cabinet.Openings[i]
+			if o.BeforeDisplay && s.Display != nil && s.Display.Standing != scene.NotYet {
+				continue
+			}
+			w := passage.JobOf(s, thing, g, o).Decide(ctx)
+			if w.Verdict.Rank() < best.Rank() {
+				best = w.Verdict
+			}
+			if best == verdict.OK {
+				break
+			}
+		}
+		if worst = verdict.Worst(worst, best); worst == verdict.No {
+			break
+		}
+	}
+	return worst
+}
+
+// reaches tells whether a change makes the check come out at least as well as
+// wanted, looked at quickly.
+func (t *task) reaches(wanted verdict.Verdict, edits []plan.Edit) bool {
+	if t.ctx.Err() != nil {
+		return false
+	}
+	s := t.read(edits)
+	return s != nil && t.judge(s).Rank() <= wanted.Rank()
+}
+
+// promising tells whether a change is worth a whole check: the check comes out
+// better, and nothing is in the way of something at rest that was not.
+func (t *task) promising(edits []plan.Edit) bool {
+	s := t.read(edits)
+	if s == nil {
+		return false
+	}
+	for _, c := range gap.Check(s).Checks {
+		if b := t.before[c.ID]; c.Verdict == verdict.No && (b == nil || b.Verdict != verdict.No) {
+			return false
+		}
+	}
+	wanted := verdict.OK
+	if t.was == verdict.No {
+		wanted = verdict.Tight
+	}
+	return t.judge(s).Rank() <= wanted.Rank()
+}
+
+// sizes returns how large a change has to be, in steps up to most: the least that
+// makes the check tight, where it is no, and the least that makes it ok.
+func (t *task) sizes(first, most int, edits func(n int) []plan.Edit) []int {
+	var out []int
+	for _, v := range []verdict.Verdict{verdict.Tight, verdict.OK} {
+		if v == verdict.Tight && t.was == verdict.Tight {
+			continue
+		}
+		n := least(first, most, func(n int) bool {
+			e := edits(n)
+			return e != nil && t.reaches(v, e)
+		})
+		if n == 0 {
+			break
+		}
+		if !slices.Contains(out, n) {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+// least returns the least n up to most for which good holds while it does not for
+// the one before, looked for in ever longer strides from first on and then by
+// halving; 0 where none is found.
+func least(first, most int, good func(n int) bool) int {
+	lo, hi := 0, 0
+	for n := min(first, most); n > 0; n = min(2*n, most) {
+		if good(n) {
+			hi = n
+			break
+		}
+		if lo = n; n == most {
+			return 0
+		}
+	}
+	for hi-lo > 1 {
+		if mid := (lo + hi) / 2; good(mid) {
+			hi = mid
+		} else {
+			lo = mid
+		}
+	}
+	return hi
+}
+
+// item returns the equipment of that name and its key in the plan.
+func (t *task) item(name string) (*scene.Equipment, string, bool) {
+	for i := range t.scene.Equipment {
+		if e := &t.scene.Equipment[i]; e.Name == name {
+			return e, key("equipment", i), true
+		}
+	}
+	return nil, "", false
+}
+
+func key(list string, i int) string { return list + "[" + strconv.Itoa(i) + "]" }
+
+// given tells whether the plan gives a key.
+func (t *task) given(key string) bool {
+	_, ok := t.draft.Value(key)
+	return ok
+}
+
+// length returns the length that the plan gives under a key.
+func (t *task) length(key string) (unit.Length, bool) {
+	text, ok := t.draft.Value(key)
+	if !ok {
+		return 0, false
+	}
+	l, err := unit.ParseLength(unquoted(text), t.scene.Units)
+	return l, err == nil
+}
+
+// unquoted returns a scalar of YAML without its quotes.
+func unquoted(text string) string {
+	if n := len(text); n > 1 && text[0] == '\'' && text[n-1] == '\'' {
+		return strings.ReplaceAll(text[1:n-1], "''", "'")
+	}
+	if plain, err := strconv.Unquote(text); err == nil {
+		return plain
+	}
+	return text
+}
+
+// written returns a length as it is written into a plan: as a tape reads where
+// that is exact.
+func (t *task) written(l unit.Length) string {
+	l = unit.Length(math.Round(l.MM()*1e6) / 1e6) // whole nanometres, as lengths are read
+	text := t.scene.Units.Fine(l)
+	if back, err := unit.ParseLength(text, t.scene.Units); err == nil && back == l {
+		return text
+	}
+	return strconv.FormatFloat(l.MM(), 'f', -1, 64) + " mm"
+}
+
+// said returns a length in a sentence.
+func (t *task) said(l unit.Length) string { return t.scene.Units.Fine(l) }
+
+// step returns n steps of the grid.
+func (t *task) step(n int) unit.Length { return unit.Length(n) * grid(t.scene.Units) }
+
+// inches returns so many steps as make up about that many inches, at least one.
+func (t *task) inches(n float64) int {
+	return max(1, int(unit.Length(n)*unit.Inch/grid(t.scene.Units)))
+}
+
+// sumps tells whether the check may hang on the size of the sump.
+func (t *task) sumps() bool {
+	if t.scene.Sump == nil {
+		return false
+	}
+	if t.in(familyWater, familyReach, familyService) || t.id == "weight/lift" {
+		return true
+	}
+	for _, n := range t.about {
+		if n == sump {
+			return true
+		}
+		if e, _, ok := t.item(n); ok && e.Chamber > 0 && t.in(familyPassage) {
+			return true
+		}
+	}
+	return false
+}
