@@ -79,23 +79,29 @@ func (t *table) helped(a *fixes.Answer) {
 	const indent = verdictWidth + 4
 	f := &a.Finding
 	name := clean(titled(f.ID))
-	t.line(2, indent, t.colour(f.Verdict, pad(f.Verdict.String(), verdictWidth))+"  "+name+": "+f.Summary)
+	for i, l := range wrap(name+": "+f.Summary, t.Width-indent) {
+		if i == 0 {
+			t.raw("  " + t.colour(f.Verdict, pad(f.Verdict.String(), verdictWidth)) + "  " + l)
+		} else {
+			t.raw(strings.Repeat(" ", indent) + l)
+		}
+	}
 	for i := range a.Fixes {
 		x := &a.Fixes[i]
 		t.line(indent, indent+2, "• "+x.Text)
-		then := "then " + t.colour(x.After, x.After.String())
+		then := "then " + x.After.String()
 		if x.Summary != "" {
 			then += ": " + x.Summary
 		}
 		t.line(indent+2, indent+2, then)
 		if len(x.Better) > 0 {
-			t.line(indent+2, indent+2, "also better: "+t.changes(x.Better))
+			t.line(indent+2, indent+2, "also better: "+changes(x.Better))
 		}
 		if len(x.Worse) > 0 {
-			t.line(indent+2, indent+2, "but worse: "+t.changes(x.Worse))
+			t.line(indent+2, indent+2, "but worse: "+changes(x.Worse))
 		}
 		if x.Stand != nil {
-			t.line(indent+2, indent+2, "the stand with it: "+t.colour(*x.Stand, x.Stand.String()))
+			t.line(indent+2, indent+2, "the stand with it: "+x.Stand.String())
 		}
 		if x.Caution != "" {
 			t.line(indent+2, indent+2, x.Caution)
@@ -133,7 +139,7 @@ func titled(id string) string {
 }
 
 // changes lists checks that say otherwise.
-func (t *table) changes(cs []fixes.Change) string {
+func changes(cs []fixes.Change) string {
 	out := make([]string, len(cs))
 	for i, c := range cs {
 		out[i] = titled(c.ID) + " " + c.Before.String() + " → " + c.After.String()
@@ -179,7 +185,7 @@ func fixMeasures(x *fixes.Fix) verdict.Measures {
 		}
 		edits[i] = verdict.Measures{{Key: "key", Value: e.Key}, {Key: "value", Value: value}}
 	}
-	changes := func(cs []fixes.Change) []verdict.Measures {
+	listed := func(cs []fixes.Change) []verdict.Measures {
 		out := make([]verdict.Measures, len(cs))
 		for i, c := range cs {
 			out[i] = verdict.Measures{
@@ -201,8 +207,8 @@ func fixMeasures(x *fixes.Fix) verdict.Measures {
 		{Key: "edits", Value: edits},
 		{Key: "verdict", Value: x.After},
 		{Key: "summary", Value: x.Summary},
-		{Key: "better", Value: changes(x.Better)},
-		{Key: "worse", Value: changes(x.Worse)},
+		{Key: "better", Value: listed(x.Better)},
+		{Key: "worse", Value: listed(x.Worse)},
 		{Key: "stand", Value: stand},
 		{Key: "caution", Value: x.Caution},
 	}

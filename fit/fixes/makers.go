@@ -160,6 +160,7 @@ func (t *task) displayOff() {
 }
 
 func (t *task) liftOut() { t.fixtureOut(scene.ComesOutLifts, LiftOut, "lift %s out, and leave it out") }
+
 func (t *task) unscrew() {
 	t.fixtureOut(scene.ComesOutScrews, Unscrew, "screw %s off, and leave it off")
 }
@@ -231,8 +232,10 @@ type direction struct {
 }
 
 var directions = []direction{
-	{"left", "right", "to the left", -1}, {"left", "right", "to the right", 1},
-	{"front", "back", "to the front", -1}, {"front", "back", "to the back", 1},
+	{"left", "right", "to the left", -1},
+	{"left", "right", "to the right", 1},
+	{"front", "back", "to the front", -1},
+	{"front", "back", "to the back", 1},
 }
 
 // move moves a thing along the cabinet bottom, as little as will do.
@@ -522,9 +525,9 @@ func (t *task) otherTank() {
 		if own.Level != nil && high < 1 {
 			edits = append(edits, plan.Edit{Key: "sump.level", Value: t.rough(*own.Level * unit.Length(high))})
 		}
-		if t.promising(edits) && t.decided(edits) {
+		if t.promising(edits) {
 			tried++
-			done := t.offer(Fix{
+			done := t.decided(edits) && t.offer(Fix{
 				Effort: OtherTank, Edits: edits,
 				Text:    "take the trade size " + z.Name + " as the sump (" + t.scene.Units.Size(z.GlassLong, z.GlassAcross, z.GlassHigh) + "), in the middle, its baffles in proportion",
 				Caution: "Trade sizes differ from maker to maker by up to an inch: measure the tank before you buy it, rim and foot too.",
@@ -552,7 +555,7 @@ func (t *task) decided(edits []plan.Edit) bool {
 }
 
 // mostTanks is how many trade sizes are checked whole at most.
-const mostTanks = 4
+const mostTanks = 2
 
 // rough rounds a length to the grid, for the plan.
 func (t *task) rough(l unit.Length) string {
@@ -576,11 +579,15 @@ func (t *task) lowerWall() {
 		return []plan.Edit{{Key: "sump.size[2]", Value: t.written(now - t.step(n))}}
 	}
 	// As far as its baffles and its level let it; the lower, the less in the way.
-	most := int(float64(now/grid(t.scene.Units)) / 2)
+	most := int(float64(now/t.grain()) / 2)
 	if n := least(1, most, func(n int) bool { return t.read(edits(n)) == nil }); n > 0 {
 		most = n - 1
 	}
-	for _, n := range t.sizes(most, most, edits) {
+	ns := t.sizes(most, most, edits)
+	if len(ns) > 1 && t.moves() {
+		ns = ns[1:] // who orders a lower one orders it low enough
+	}
+	for _, n := range ns {
 		t.offer(Fix{Effort: LowerWall, Text: "have the sump " + t.said(now-t.step(n)) + " high instead of " + t.said(now), Edits: edits(n)})
 	}
 }

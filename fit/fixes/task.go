@@ -47,11 +47,12 @@ type task struct {
 	was    verdict.Verdict
 	fixes  []Fix
 	bears  []string
+	judged map[string]verdict.Verdict // plans with a change, looked at quickly
 }
 
 func (f *finder) task(c *verdict.Finding) *task {
 	names := strings.Split(c.ID, "/")
-	return &task{finder: f, found: c, id: c.ID, family: names[0], about: names[1:], was: c.Verdict}
+	return &task{finder: f, found: c, id: c.ID, family: names[0], about: names[1:], was: c.Verdict, judged: map[string]verdict.Verdict{}}
 }
 
 // in tells whether the check is of one of some families.
@@ -134,8 +135,15 @@ func (t *task) reaches(wanted verdict.Verdict, edits []plan.Edit) bool {
 	if t.ctx.Err() != nil {
 		return false
 	}
-	s := t.read(edits)
-	return s != nil && t.judge(s).Rank() <= wanted.Rank()
+	v, known := t.judged[keyOf(edits)]
+	if !known {
+		v = verdict.No // a plan that says something impossible
+		if s := t.read(edits); s != nil {
+			v = t.judge(s)
+		}
+		t.judged[keyOf(edits)] = v
+	}
+	return v.Rank() <= wanted.Rank()
 }
 
 // promising tells whether a change is worth a whole check: the check comes out
@@ -150,11 +158,7 @@ func (t *task) promising(edits []plan.Edit) bool {
 			return false
 		}
 	}
-	wanted := verdict.OK
-	if t.was == verdict.No {
-		wanted = verdict.Tight
-	}
-	return t.judge(s).Rank() <= wanted.Rank()
+	return t.reaches(t.enough(), edits)
 }
 
 // sizes returns how large a change has to be, in steps up to most: the least that
@@ -256,12 +260,24 @@ func (t *task) written(l unit.Length) string {
 // said returns a length in a sentence.
 func (t *task) said(l unit.Length) string { return t.scene.Units.Fine(l) }
 
-// step returns n steps of the grid.
-func (t *task) step(n int) unit.Length { return unit.Length(n) * grid(t.scene.Units) }
+// grain is the step of a change for this check: coarser where each is dear to judge.
+func (t *task) grain() unit.Length {
+	g := grid(t.scene.Units)
+	switch {
+	case !t.moves() && !t.in(familyReach):
+		return g
+	case t.scene.Units == unit.Inches:
+		return 4 * g
+	}
+	return 5 * g
+}
+
+// step returns n steps.
+func (t *task) step(n int) unit.Length { return unit.Length(n) * t.grain() }
 
 // inches returns so many steps as make up about that many inches, at least one.
 func (t *task) inches(n float64) int {
-	return max(1, int(unit.Length(n)*unit.Inch/grid(t.scene.Units)))
+	return max(1, int(unit.Length(n)*unit.Inch/t.grain()))
 }
 
 // sumps tells whether the check may hang on the size of the sump.
