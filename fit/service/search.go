@@ -127,6 +127,7 @@ func (g *graph) smallest(goal, may set, enough peeling) plan {
 	g.questions = allowed
 	known = q.fewer(known)
 	g.long = g.allowed >= longWhile
+	q.doubt = false // what was left open on the way to here is asked again
 	for most := q.things(base); most < q.things(known.first); most++ {
 		q.tried = map[string]bool{}
 		if first, order, ok := q.within(base, most); ok {
