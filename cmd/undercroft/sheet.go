@@ -15,7 +15,7 @@ import (
 
 func (a *app) sheetCommand() *cobra.Command {
 	var file, demo string
-	var limits bool
+	var limits, help bool
 	cmd := &cobra.Command{
 		Use:   "sheet PLAN -o FILE.html",
 		Short: "Write all of it as one page to open, print and send",
@@ -32,13 +32,14 @@ that print true to scale, water and weight, and the list for the glass shop.`,
 	cmd.Flags().Int("height", 0, "most height of its pictures in pixels (default and limit 900)")
 	cmd.Flags().Int("fine", 0, "draw so many times finer and average down, 1 to 4 (default 2)")
 	cmd.Flags().BoolVar(&limits, "limits", false, "work out too how large the sump and what stands in it may be, which takes minutes")
+	cmd.Flags().BoolVar(&help, "fixes", false, "work out too what would help where it does not fit, which takes its time")
 	planFlags(cmd, &demo)
 	cmd.RunE = a.runs(func(cmd *cobra.Command, args []string) error {
 		if file == "" {
 			return wrong(errors.New("which file? say -o FILE.html"))
 		}
-		if limits && len(args) > 0 && args[0] == fromStdin {
-			return wrong(errors.New("--limits reads the plan twice: name a file"))
+		if (limits || help) && len(args) > 0 && args[0] == fromStdin {
+			return wrong(errors.New("--limits and --fixes read the plan twice: name a file"))
 		}
 		p, err := a.one(cmd.Context(), args, demo)
 		if err != nil {
@@ -59,6 +60,17 @@ that print true to scale, water and weight, and the list for the glass shop.`,
 				return err
 			}
 			content.Limits = &t
+		}
+		if help {
+			_, d, err := a.draft(cmd.Context(), args, demo)
+			if err != nil {
+				return err
+			}
+			l, err := a.help(cmd.Context(), d)
+			if err != nil {
+				return err
+			}
+			content.Fixes = &l
 		}
 		html, err := a.page(cmd.Context(), content)
 		if err != nil {

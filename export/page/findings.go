@@ -80,6 +80,7 @@ type finding struct {
 	Summary string
 	Place   int // its number in the picture that turns; 0 for none
 	Again   string
+	Helps   []string // changes of the plan that would help
 	Figure  *figure
 }
 
@@ -103,9 +104,31 @@ func (b *builder) families() []family {
 			if f.Verdict != verdict.OK || sure && f.ID == least.ID {
 				one.Again = again(f)
 			}
+			one.Helps = b.helps(f.ID)
 			fam.Findings = append(fam.Findings, one)
 		}
 		out = append(out, fam)
+	}
+	return out
+}
+
+// noFixes stands for what would help.
+const noFixes = "What would help is not worked out for this page: undercroft sheet does it with --fixes, undercroft fixes by itself."
+
+// helps lists the changes that would help a finding, where that was worked out.
+func (b *builder) helps(id string) []string {
+	if b.Fixes == nil {
+		return nil
+	}
+	var out []string
+	for i := range b.Fixes.Answers {
+		a := &b.Fixes.Answers[i]
+		if a.Finding.ID != id {
+			continue
+		}
+		for j := range a.Fixes {
+			out = append(out, text.Fix(&a.Fixes[j]))
+		}
 	}
 	return out
 }

@@ -30,6 +30,7 @@ import (
 	"undercroft/export/view"
 	"undercroft/fit"
 	"undercroft/fit/choose"
+	"undercroft/fit/fixes"
 	"undercroft/fit/floor"
 	"undercroft/fit/glass"
 	"undercroft/fit/stand"
@@ -46,6 +47,9 @@ type Content struct {
 	// Limits is how large a sump and what stands in it may be; nil where that was
 	// not worked out: it takes its time.
 	Limits *choose.LimitsTable
+	// Fixes is what would help; nil where that was not worked out, for it takes its
+	// time, too.
+	Fixes *fixes.List
 }
 
 // Options are how a page is made.
@@ -147,6 +151,7 @@ type content struct {
 	Tables                []table
 	Cut                   *cutList
 	Shop                  []string // lines of the card for the shop
+	NoFixes               string   // where to have what would help from; "" where it is told
 	NoLimits              string   // what stands there where there are none
 	LeftOut               []leftOut
 	Assumed, Cautions     []string
@@ -202,6 +207,9 @@ func (b *builder) view() (*content, error) {
 	}
 	if b.Limits != nil {
 		v.Shop = text.Card(b.Limits)
+	}
+	if b.Fixes == nil && (r.Verdict == verdict.No || r.Verdict == verdict.Tight) {
+		v.NoFixes = noFixes
 	}
 	return v, nil
 }

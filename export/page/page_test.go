@@ -7,6 +7,7 @@ import (
 	"encoding/base64"
 	"html"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -17,6 +18,8 @@ import (
 	"undercroft/export/view"
 	"undercroft/fit"
 	"undercroft/fit/choose"
+	"undercroft/fit/fixes"
+	"undercroft/fit/verdict"
 	"undercroft/scene"
 	"undercroft/scene/plan"
 	"undercroft/scene/unit"
@@ -145,6 +148,31 @@ func TestLimitsAreTold(t *testing.T) {
 	}
 	if none := "--limits"; !bytes.Contains(m.html, []byte(none)) || strings.Contains(with.String(), none) {
 		t.Error("where to have the limits from is told at the wrong time")
+	}
+}
+
+// What would help stands with what was found, where it was worked out.
+func TestFixesAreTold(t *testing.T) {
+	t.Parallel()
+	m := demo(t, "fails")
+	i := slices.IndexFunc(m.report.Checks, func(f verdict.Finding) bool { return f.ID == "passage/sump" })
+	list := &fixes.List{Answers: []fixes.Answer{{Finding: m.report.Checks[i], Fixes: []fixes.Fix{{
+		Effort: fixes.DoorOff, Text: "Lift the doors off <b>their</b> hinges", After: verdict.Tight, Caution: fixes.CautionBears,
+		Worse: []fixes.Change{{ID: "gap/sump/heater", Before: verdict.OK, After: verdict.Tight}},
+	}}}}}
+	var with bytes.Buffer
+	if err := page.Write(t.Context(), &with, page.Content{Scene: m.scene, Report: m.report, Fixes: list}, page.Options{Pictures: small}); err != nil {
+		t.Fatal(err)
+	}
+	want := text.Fix(&list.Answers[0].Fixes[0])
+	if !strings.Contains(html.UnescapeString(with.String()), "<li>"+want+"</li>") {
+		t.Errorf("the page does not say %q", want)
+	}
+	if strings.Contains(with.String(), "<b>their</b>") {
+		t.Error("a fix brings markup into the page")
+	}
+	if none := "--fixes"; !bytes.Contains(m.html, []byte(none)) || strings.Contains(with.String(), none) {
+		t.Error("where to have the fixes from is told at the wrong time")
 	}
 }
 

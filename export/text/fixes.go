@@ -213,3 +213,21 @@ func fixMeasures(x *fixes.Fix) verdict.Measures {
 		{Key: "caution", Value: x.Caution},
 	}
 }
+
+// Fix says in one sentence what a change is, and what comes of it.
+func Fix(x *fixes.Fix) string {
+	out := clean(x.Text) + ": then " + x.After.String()
+	if len(x.Better) > 0 {
+		out += "; also better: " + clean(changes(x.Better))
+	}
+	if len(x.Worse) > 0 {
+		out += "; but worse: " + clean(changes(x.Worse))
+	}
+	if x.Stand != nil {
+		out += "; the stand with it: " + x.Stand.String()
+	}
+	if x.Caution != "" {
+		out += ". " + x.Caution
+	}
+	return out
+}
