@@ -3,6 +3,7 @@ package main_test
 import (
 	"errors"
 	"flag"
+	"os"
 	"os/exec"
 	"slices"
 	"strconv"
@@ -17,6 +18,10 @@ import (
 var update = flag.Bool("update", false, "write what scripts compare with anew")
 
 func TestMain(m *testing.M) {
+	// No check of a test is to end because the race detector makes it slow.
+	if err := os.Setenv("UNDERCROFT_TOTAL", "0s"); err != nil {
+		panic(err)
+	}
 	testscript.Main(m, map[string]func(){"undercroft": main.MainForTest})
 }
 
@@ -36,7 +41,6 @@ func scripts(dir string) testscript.Params {
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("HOME", e.WorkDir)
 			e.Setenv("XDG_CONFIG_HOME", e.WorkDir+"/config")
-			e.Setenv("UNDERCROFT_TOTAL", "0s") // the race detector makes everything slow
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits},

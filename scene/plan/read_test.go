@@ -262,7 +262,7 @@ floor: {joists: {size: 2x10, spacing: 16, span: 12 ft, run: front-back, support:
 		"sump.glass: sump of 1/4 in glass",
 		"sump.baffles[0].thickness: baffle 1 as thick as the sump's glass, 1/4 in",
 		"sump.braces[0].thickness: brace 1 as thick as the sump's glass, 1/4 in",
-		"carry: 1/4 in wanted on every side of a thing on its way in",
+		"carry: 1/4 in wanted on every side of a thing on its way in, twice that where it is lifted or turned",
 		"gaps.default: 1/4 in wanted between things at rest",
 		"floor.ordinary: 40 psf beside the cabinet",
 		"floor.dead: the floor itself 10 psf",
