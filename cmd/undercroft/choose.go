@@ -2,13 +2,11 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
 
-	"undercroft/assets"
 	"undercroft/export/text"
 	"undercroft/export/view"
 	"undercroft/fit"
@@ -149,46 +147,15 @@ func nextAfterChoose(p source) []text.Command {
 
 // base reads the plan of a command that changes its sump. It need not have one.
 func (a *app) base(ctx context.Context, files []string, demo string) (source, *choose.Base, error) {
-	p := source{name: "demo plan " + demo, typed: "--demo " + demo, demo: demo}
-	name := demo + ".yaml"
-	var data []byte
-	switch {
-	case len(files) > 0 && demo != "":
-		return p, nil, wrong(errors.New("a demo plan and a file at once: leave out one of them"))
-	case len(files) == 0 && demo == "":
-		return p, nil, wrong(errors.New("which plan? name a file, or take a demo plan with --demo fits"))
-	case demo != "":
-		var ok bool
-		if data, ok = assets.Demo(demo); !ok {
-			return p, nil, noDemo(demo)
-		}
-	default:
-		p = source{name: files[0], typed: quote(files[0])}
-		if name = files[0]; name == fromStdin {
-			name = stdinName
-			p = source{name: stdinName}
-		}
-		var err error
-		if data, err = a.readFile(ctx, files[0], mostPlan); err != nil {
-			return p, nil, err
-		}
-	}
-	d, err := plan.NewDraft(name, data)
 	var base *choose.Base
-	if err == nil {
+	p, _, err := a.draft(ctx, files, demo, func(d *plan.Draft) (err error) {
 		base, err = choose.NewBase(d)
+		return err
+	})
+	if err == nil {
+		p.scene = base.Scene()
 	}
-	var errs plan.Errors
-	switch {
-	case errors.As(err, &errs):
-		all := &problems{}
-		all.add(name, data, errs)
-		return p, nil, all
-	case err != nil:
-		return p, nil, err
-	}
-	p.scene = base.Scene()
-	return p, base, nil
+	return p, base, err
 }
 
 // list reads a list of tanks.

@@ -2,12 +2,10 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 
 	"github.com/spf13/cobra"
 
-	"undercroft/assets"
 	"undercroft/export/text"
 	"undercroft/fit/fixes"
 	"undercroft/scene/plan"
@@ -42,7 +40,7 @@ was found, 2 the plan is wrong, 130 stopped by Ctrl-C, after what is known so fa
 	flags.Int("jobs", 0, "how many checks to look at side by side (default: one for each processor)")
 	planFlags(cmd, &demo)
 	cmd.RunE = a.runs(func(cmd *cobra.Command, args []string) error {
-		p, d, err := a.draft(cmd.Context(), args, demo)
+		p, d, err := a.draft(cmd.Context(), args, demo, whole)
 		if err != nil {
 			return err
 		}
@@ -78,46 +76,4 @@ func nextAfterFixes(p source) []text.Command {
 		return nil
 	}
 	return []text.Command{{Line: "undercroft check " + p.typed, For: "all checks of the plan as it is"}}
-}
-
-// draft reads the plan of a command that changes it.
-func (a *app) draft(ctx context.Context, files []string, demo string) (source, *plan.Draft, error) {
-	p := source{name: "demo plan " + demo, typed: "--demo " + demo, demo: demo}
-	name := demo + ".yaml"
-	var data []byte
-	switch {
-	case len(files) > 0 && demo != "":
-		return p, nil, wrong(errors.New("a demo plan and a file at once: leave out one of them"))
-	case len(files) == 0 && demo == "":
-		return p, nil, wrong(errors.New("which plan? name a file, or take a demo plan with --demo fails"))
-	case demo != "":
-		var ok bool
-		if data, ok = assets.Demo(demo); !ok {
-			return p, nil, noDemo(demo)
-		}
-	default:
-		p = source{name: files[0], typed: quote(files[0])}
-		if name = files[0]; name == fromStdin {
-			name = stdinName
-			p = source{name: stdinName}
-		}
-		var err error
-		if data, err = a.readFile(ctx, files[0], mostPlan); err != nil {
-			return p, nil, err
-		}
-	}
-	d, err := plan.NewDraft(name, data)
-	if err == nil {
-		_, err = d.Read()
-	}
-	var errs plan.Errors
-	switch {
-	case errors.As(err, &errs):
-		all := &problems{}
-		all.add(name, data, errs)
-		return p, nil, all
-	case err != nil:
-		return p, nil, err
-	}
-	return p, d, nil
 }

@@ -62,7 +62,7 @@ that print true to scale, water and weight, and the list for the glass shop.`,
 			content.Limits = &t
 		}
 		if help {
-			_, d, err := a.draft(cmd.Context(), args, demo)
+			_, d, err := a.draft(cmd.Context(), args, demo, whole)
 			if err != nil {
 				return err
 			}

@@ -6,7 +6,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -195,13 +194,12 @@ func contradicted(p *posture, at scene.Place, r *rand.Rand) string {
 
 // TestRandomScenes compares answers with a grid of postures and dense samples: a
 // no stands only where no posture is found, an ok only where no sample
-// contradicts. REACH_SCENES sets
-// how many scenes are drawn.
+// contradicts. UNDERCROFT_SCENES=all draws 510 scenes.
 func TestRandomScenes(t *testing.T) {
 	t.Parallel()
 	n := 16
-	if v, err := strconv.Atoi(os.Getenv("REACH_SCENES")); err == nil {
-		n = v
+	if os.Getenv("UNDERCROFT_SCENES") == "all" {
+		n = 510
 	}
 	count := map[verdict.Verdict]int{}
 	who := anyone()

@@ -273,7 +273,7 @@ func TestChains(t *testing.T) {
 func TestRandomGrids(t *testing.T) {
 	t.Parallel()
 	grids := 6
-	if os.Getenv("UNDERCROFT_ALL_SCENES") != "" {
+	if os.Getenv("UNDERCROFT_SCENES") == "all" {
 		grids = 60
 	}
 	r := rand.New(rand.NewPCG(2, 71))
