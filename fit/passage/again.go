@@ -11,6 +11,10 @@ import (
 // every such place.
 const Near unit.Length = near
 
+// Ample is the room to spare above which nobody needs to know more, unless more is
+// wanted.
+const Ample unit.Length = measured
+
 type briefKey struct{}
 
 // Briefly returns a context in which jobs are decided without the longest

@@ -79,6 +79,21 @@ func TestDecide(t *testing.T) {
 	}
 }
 
+// A way keeps what is wanted also where that is more than anybody looks into.
+func TestMuchWanted(t *testing.T) {
+	t.Parallel()
+	s := with(cabinet(700, 500), 300, 150, 200)
+	for _, c := range []struct {
+		wanted unit.Length
+		want   verdict.Verdict
+	}{{40, verdict.OK}, {140, verdict.Tight}} {
+		s.Carry = c.wanted
+		if w := sumpJob(s).Decide(t.Context()); w.Verdict != c.want {
+			t.Errorf("%v mm wanted: %v with %v, want %v", c.wanted.MM(), w.Verdict, w.Margin, c.want)
+		}
+	}
+}
+
 // A rectangle of length l and width w gets round a corner from a corridor x wide
 // into one y wide if and only if l is at most the least of
 // (x sin θ + y cos θ − w)/(sin θ cos θ): contest problem 2438, Hangzhou Dianzi

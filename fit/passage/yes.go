@@ -290,11 +290,14 @@ func (j *Job) prove(path solid.Path) (verify.Clear, error) {
 	n := len(path.Poses)
 	way := solid.Path{Ref: path.Ref, Poses: path.Poses[:n-1]}
 	last := solid.Path{Ref: path.Ref, Poses: path.Poses[n-2:]}
-	c, err := verify.Measure(solidsOf(j.Parts), way, solidsOf(j.Others), measured)
+	// Nobody needs to know more than is wanted, or ample; a search asks for no more
+	// than that and a little.
+	enough := max(measured, j.Wanted.MM(), j.WantedTurned.MM(), j.Tape.MM()) + 2*closed
+	c, err := verify.Measure(solidsOf(j.Parts), way, solidsOf(j.Others), enough)
 	if err != nil {
 		return c, err
 	}
-	inner, err := verify.Measure(solidsOf(j.Open), way, solidsOf(j.Reaching), measured)
+	inner, err := verify.Measure(solidsOf(j.Open), way, solidsOf(j.Reaching), enough)
 	if err != nil {
 		return c, err
 	}

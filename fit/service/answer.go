@@ -14,9 +14,6 @@ import (
 	"undercroft/scene/unit"
 )
 
-// measured is the room to spare above which nobody needs to know more.
-const measured unit.Length = 25
-
 func unbounded() verdict.Margin {
 	return verdict.Margin{Lo: unit.Length(math.Inf(-1)), Hi: unit.Length(math.Inf(1))}
 }
@@ -366,11 +363,12 @@ func (g *graph) lift(p *piece, job *passage.Job) rise {
 	}
 	wanted := max(job.Wanted, job.WantedTurned)
 	want := max(wanted, job.Tape)
+	ample := max(passage.Ample, want)
 	switch {
-	case free(measured):
-		return rise{verdict: verdict.OK, margin: verdict.Margin{Lo: measured, Hi: unit.Length(math.Inf(1))}}
+	case free(ample):
+		return rise{verdict: verdict.OK, margin: verdict.Margin{Lo: ample, Hi: unit.Length(math.Inf(1))}}
 	case free(0):
-		lo, hi := unit.Length(0), measured
+		lo, hi := unit.Length(0), ample
 		if free(want) {
 			lo = want
 		}

@@ -81,12 +81,12 @@ func TestTwoThatLockEachOtherIn(t *testing.T) {
 func TestLift(t *testing.T) {
 	t.Parallel()
 	const top, rise = 300.0, 60.0
-	scene := func(shelf float64) *scene.Scene {
+	scene := func(shelf, carry float64) *scene.Scene {
 		e := thing("skimmer", inside(200, 100, 2, 300, 200, 200), inside(190, 90, 200, 310, 210, top))
 		e.Bodies[0].Name, e.Bodies[1].Name = "body", "cup"
 		e.Bodies[1].Lifts, e.Bodies[1].Apart = rise, true
 		s := cabinet(e)
-		s.Carry = 5
+		s.Carry = unit.Length(carry)
 		s.Cabinet.Fixtures = []scene.Fixture{{
 			Name:   "shelf",
 			Bodies: []scene.Body{{Solid: solid.Box(inside(100, 50, shelf, 400, 250, shelf+10))}},
@@ -96,16 +96,18 @@ func TestLift(t *testing.T) {
 	for _, c := range []struct {
 		name  string
 		above float64 // room above the cup
+		carry float64 // wanted
 		want  verdict.Verdict
 		low   float64
 	}{
-		{"room enough", rise + 20, verdict.OK, 5},
-		{"less than wanted", rise + 3, verdict.Tight, 3},
-		{"not enough", rise - 2, verdict.No, math.Inf(-1)},
+		{"room enough", rise + 20, 5, verdict.OK, 5},
+		{"less than wanted", rise + 3, 5, verdict.Tight, 3},
+		{"much wanted, and less there", rise + 30, 40, verdict.Tight, 30},
+		{"not enough", rise - 2, 5, verdict.No, math.Inf(-1)},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
-			f := finding(t, check(t, scene(top+c.above)), "service/skimmer")
+			f := finding(t, check(t, scene(top+c.above, c.carry)), "service/skimmer")
 			low := measure[float64](t, f, "spare_low_mm")
 			if f.Verdict != c.want || c.want != verdict.OK && math.Abs(low-c.low) > 0.02 || low < c.low-0.02 {
 				t.Errorf("%v with %.3f to spare, want %v with %.3f: %s", f.Verdict, low, c.want, c.low, f.Summary)
