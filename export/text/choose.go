@@ -33,14 +33,7 @@ const (
 func Choose(w io.Writer, p ChoosePage, st Style) error {
 	t := &table{Style: st}
 	t.settle()
-	title := clean(p.Table.Title)
-	if title == "" {
-		title = "Untitled plan"
-	}
-	if p.Plan != "" {
-		title += " (" + clean(p.Plan) + ")"
-	}
-	t.raw(t.bold(title))
+	t.title(p.Table.Title, p.Plan)
 	t.heading("What would fit as the sump")
 	for _, l := range choiceHead(&p.Table) {
 		t.line(2, 2, l)

@@ -24,14 +24,7 @@ const bearsNothing = "comes out, but the plan does not say whether it holds up t
 func Fixes(w io.Writer, p FixesPage, st Style) error {
 	t := &table{Style: st}
 	t.settle()
-	title := clean(p.List.Title)
-	if title == "" {
-		title = "Untitled plan"
-	}
-	if p.Plan != "" {
-		title += " (" + clean(p.Plan) + ")"
-	}
-	t.raw(t.bold(title))
+	t.title(p.List.Title, p.Plan)
 	t.heading("What would help")
 	for _, l := range fixesHead(&p.List) {
 		t.line(2, 2, l)

@@ -24,14 +24,7 @@ func Limits(w io.Writer, p LimitsPage, st Style) error {
 	t.settle()
 	tab := &p.Table
 	u := tab.Units
-	title := clean(tab.Title)
-	if title == "" {
-		title = "Untitled plan"
-	}
-	if p.Plan != "" {
-		title += " (" + clean(p.Plan) + ")"
-	}
-	t.raw(t.bold(title))
+	t.title(tab.Title, p.Plan)
 	t.heading("Largest sumps that go in and stand inside")
 	t.line(2, 2, "Outside, rim included: width x depth x height as it stands. To "+u.Fine(tab.Step)+"; shown impossible is the least that is, in one direction, with the other two as they are: what lies between is not decided.")
 	if len(tab.With) > 0 {

@@ -69,7 +69,7 @@ var groups = map[string]string{
 func Write(w io.Writer, p Page, st Style) error {
 	t := &table{Style: st}
 	t.settle()
-	t.title(p)
+	t.title(p.Report.Title, p.Plan)
 	t.read(p.Read)
 	t.head(p.Report)
 	for _, fs := range ByFamily(p.Report.Checks) {
@@ -122,13 +122,15 @@ func (t *table) heading(text string) {
 	t.raw(t.bold(text))
 }
 
-func (t *table) title(p Page) {
-	title := clean(p.Report.Title)
+// title writes what a page is about: the plan's title, and what the user called
+// the plan, "" for nothing.
+func (t *table) title(title, plan string) {
+	title = clean(title)
 	if title == "" {
 		title = "Untitled plan"
 	}
-	if p.Plan != "" {
-		title += " (" + clean(p.Plan) + ")"
+	if plan != "" {
+		title += " (" + clean(plan) + ")"
 	}
 	t.raw(t.bold(title))
 }

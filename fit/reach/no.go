@@ -231,7 +231,7 @@ func hidden(s *scene.Scene, gone []string, at scene.Place) bool {
 	for i, p := range parts {
 		inside := false
 		for c := range 8 {
-			ball := &solid.Ball{Centre: boxCorner(z, c)}
+			ball := &solid.Ball{Centre: solid.Corner(z, c)}
 			inside = inside || solid.Distance(ball, p.Sure).Low < tapes[i]
 		}
 		if opaque(p) && !inside {
@@ -299,27 +299,13 @@ func behind(a, b r3.Box, s solid.Solid, tape float64) bool {
 			break
 		}
 		for j := range 8 {
-			line := &solid.Capsule{A: boxCorner(a, i), B: boxCorner(b, j)}
+			line := &solid.Capsule{A: solid.Corner(a, i), B: solid.Corner(b, j)}
 			if line.A == line.B || solid.Distance(line, s).High > -tape-1e-6 {
 				return false
 			}
 		}
 	}
 	return true
-}
-
-func boxCorner(b r3.Box, n int) r3.Vec {
-	v := b.Min
-	if n&1 != 0 {
-		v.X = b.Max.X
-	}
-	if n&2 != 0 {
-		v.Y = b.Max.Y
-	}
-	if n&4 != 0 {
-		v.Z = b.Max.Z
-	}
-	return v
 }
 
 func holdsBox(outer, inner r3.Box) bool {

@@ -30,19 +30,25 @@ type topology struct {
 func Box(b r3.Box) *Polyhedron {
 	verts := make([]r3.Vec, 8)
 	for i := range verts {
-		v := b.Min
-		if i&1 != 0 {
-			v.X = b.Max.X
-		}
-		if i&2 != 0 {
-			v.Y = b.Max.Y
-		}
-		if i&4 != 0 {
-			v.Z = b.Max.Z
-		}
-		verts[i] = v
+		verts[i] = Corner(b, i)
 	}
 	return &Polyhedron{verts, brick}
+}
+
+// Corner returns corner n, 0 to 7, of the box b: on its far side in x where bit 0
+// of n is set, in y where bit 1 is, in z where bit 2 is.
+func Corner(b r3.Box, n int) r3.Vec {
+	v := b.Min
+	if n&1 != 0 {
+		v.X = b.Max.X
+	}
+	if n&2 != 0 {
+		v.Y = b.Max.Y
+	}
+	if n&4 != 0 {
+		v.Z = b.Max.Z
+	}
+	return v
 }
 
 var brick = &topology{

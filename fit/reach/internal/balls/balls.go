@@ -328,9 +328,9 @@ func (g *grid) hidden(b r3.Box) bool {
 func (g *grid) hides(o, b r3.Box) bool {
 	point := g.Zone.Min == g.Zone.Max
 	for p := range 8 {
-		from := cornerOf(g.Zone, p)
+		from := solid.Corner(g.Zone, p)
 		for q := range 8 {
-			if !hits(o, from, cornerOf(b, q)) {
+			if !hits(o, from, solid.Corner(b, q)) {
 				return false
 			}
 		}
@@ -347,20 +347,6 @@ func least(a, b r3.Vec) r3.Vec {
 
 func most(a, b r3.Vec) r3.Vec {
 	return r3.Vec{X: max(a.X, b.X), Y: max(a.Y, b.Y), Z: max(a.Z, b.Z)}
-}
-
-func cornerOf(b r3.Box, n int) r3.Vec {
-	v := b.Min
-	if n&1 != 0 {
-		v.X = b.Max.X
-	}
-	if n&2 != 0 {
-		v.Y = b.Max.Y
-	}
-	if n&4 != 0 {
-		v.Z = b.Max.Z
-	}
-	return v
 }
 
 // hits reports whether the segment from p to q meets the box.
