@@ -109,9 +109,12 @@ func core(a, b *body) Gap {
 	} else {
 		h = expand(a, b)
 	}
-	if apart {
+	if apart && (g.Low > 0 || h.High >= 0) {
 		return g.narrowed(h)
 	}
+	// They overlap, also where closest has them apart and no plane between them:
+	// to it a solid of a metre beside one of a micrometre is a sliver, in which
+	// rounding is far longer than the smaller solid.
 	if h.Low > 0 {
 		// Rounding hid that they are apart.
 		if g, apart = closest(a, b, r3.Vec{}, h.Normal); apart {
