@@ -170,26 +170,29 @@ func (s *space) net(h float64) float64 {
 }
 
 // rises tells whether more water always means a higher level, tested where the
-// volume bends.
+// volume bends. Above the lowest place of the brim no water stands: out of level
+// a rim may fill all that is left there. Nor does any below the lowest place that
+// is free: a thing may fill the lowest corner.
 func (s *space) rises() bool {
 	ks := s.room.kinks()
 	for _, c := range s.stuff {
 		ks = append(ks, c.kinks()...)
 	}
 	slices.Sort(ks)
-	last := s.net(ks[0])
-	top := s.room.kinks()
-	for i := 1; i < len(ks); i++ {
-		if ks[i]-ks[i-1] < fine || ks[i] <= slices.Min(top) || ks[i] > slices.Max(top) {
+	bottom := slices.Min(s.room.kinks())
+	last, at := 0.0, bottom
+	drop := rounding * s.room.below(s.brim)
+	for _, k := range ks {
+		if k = min(k, s.brim); k-at < fine {
 			continue
 		}
-		v := s.net(ks[i])
-		if !(v > last) {
+		v := s.net(k)
+		if v < last-drop || v <= last && v > drop {
 			return false
 		}
-		last = v
+		last, at = v, k
 	}
-	return true
+	return last > drop
 }
 
 // Spaces returns how many spaces the tank has.

@@ -477,3 +477,32 @@ func TestLevelsRise(t *testing.T) {
 		}
 	})
 }
+
+func TestOutOfLevelNothingIsMuddled(t *testing.T) {
+	t.Parallel()
+	block := func(x, y, z, w, d, h float64) solid.Solid {
+		return solid.Box(r3.Box{Min: r3.Vec{X: x, Y: y, Z: z}, Max: r3.Vec{X: x + w, Y: y + d, Z: z + h}})
+	}
+	for _, c := range []struct {
+		name   string
+		solids []solid.Solid
+	}{
+		// Where the low end's water is at the brim, only the rim is higher.
+		{"a rim round the top", []solid.Solid{
+			block(0, 0, 280, 6, 100, 20), block(394, 0, 280, 6, 100, 20), block(6, 0, 280, 388, 6, 20), block(6, 94, 280, 388, 6, 20),
+		}},
+		{"a thing in the lowest corner", []solid.Solid{block(350, 0, 0, 50, 100, 80)}},
+		{"a thing from side to side to the brim", []solid.Solid{block(380, 0, 0, 20, 100, 300)}},
+	} {
+		for _, tilt := range [][2]float64{{}, {-0.01, 0}, {0.01, 0.004}} {
+			tank := build(400, 100, 300, nil, c.solids, tilt)
+			if tank.Muddled {
+				t.Errorf("%s, tilt %v: taken for things in each other's place", c.name, tilt)
+				continue
+			}
+			// A litre that is there is found again.
+			still := tank.Settle([]float64{1e6})
+			near(t, c.name+": held", tank.Held(still.Heights), 1e6, 1e-2)
+		}
+	}
+}
