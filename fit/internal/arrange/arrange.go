@@ -1,0 +1,556 @@
+// Package arrange finds places for bodies made of boxes along the axes, so that
+// the least room between them is largest, or shows that there are none.
+//
+// Two boxes are apart where one is beyond the other along some axis; a choice of
+// axis and side for each pair leaves differences of coordinates that must not be
+// too small, and whether those can be had together is decided exactly, in whole
+// nanometres, by longest paths: a cycle that gains is the proof that they cannot
+// (R. Bellman, Quarterly of Applied Mathematics 16, 1958). So a search through the
+// choices that ends empty shows that there are no places. Where two boxes may be
+// apart across a corner, the choice is an interval of directions, halved until it
+// is narrow.
+//
+// The room to spare counts as the distance, not along an axis. What is found keeps
+// the room that it tells; that nothing keeps more is not shown where the search
+// ended for its steps.
+package arrange
+
+import (
+	"cmp"
+	"container/heap"
+	"context"
+	"math"
+	"slices"
+)
+
+// Fixed stands for what does not move, as a body.
+const Fixed = -1
+
+// A Box is a box along the axes, in nanometres.
+type Box struct{ Min, Max [3]int64 }
+
+// A Pair is two boxes that must keep apart. The box of a body counts from the
+// place of the body, one of what is Fixed from the origin.
+type Pair struct {
+	A, B       int // A is a body
+	BoxA, BoxB Box
+	// Room is how far they must be apart; where it is negative they may overlap so
+	// far along some axis.
+	Room int64
+	// Counts tells that the room beyond Room is to be large, and may be negative as
+	// long as they do not overlap. Room is not negative then.
+	Counts bool
+}
+
+// A Bound is that a body's place along an axis is at least so far beyond that of
+// another.
+type Bound struct {
+	Axis     int
+	From, To int
+	Least    int64
+}
+
+// A Clause is bounds of which one must hold.
+type Clause []Bound
+
+// A Problem asks for the places of bodies. Its bounds must hold every body within
+// some distance of what is Fixed on every axis, if by way of others.
+type Problem struct {
+	Bodies  int
+	Pairs   []Pair
+	Bounds  []Bound
+	Clauses []Clause
+}
+
+// Unlimited is the Beyond of places among which nothing counts.
+const Unlimited int64 = 1e11
+
+// An Answer is one way to place the bodies of a problem.
+type Answer struct {
+	Problem int
+	At      [][3]int64 // the places
+	// Beyond is the least room beyond what is wanted of the pairs that count.
+	Beyond int64
+
+	node     *node
+	critical []int
+}
+
+// A State is how a search ended.
+type State int
+
+// The states.
+const (
+	Spent State = iota // the steps are used up, or the context ended
+	Found              // an answer is at hand
+	None               // shown: there is no other
+)
+
+// A Search goes through the answers of several problems, the best first.
+type Search struct {
+	problems []*Problem
+	open     queue
+	steps    int
+	made     int
+	// least is how much room beyond what is wanted is looked for.
+	least int64
+}
+
+// NewSearch returns a search that takes at most so many steps.
+func NewSearch(problems []*Problem, steps int) *Search {
+	return newSearch(problems, steps, math.MinInt64)
+}
+
+func newSearch(problems []*Problem, steps int, least int64) *Search {
+	s := &Search{problems: problems, steps: steps, least: least}
+	for i := range problems {
+		s.try(&node{problem: i, beyond: Unlimited})
+	}
+	return s
+}
+
+// Steps returns how many steps are left.
+func (s *Search) Steps() int { return s.steps }
+
+// Avoid adds a clause to a problem: answers found from now on satisfy it.
+func (s *Search) Avoid(problem int, c Clause) {
+	p := *s.problems[problem]
+	p.Clauses = append(slices.Clip(p.Clauses), c)
+	s.problems[problem] = &p
+}
+
+// Next returns the next answer. It is Found, or there is None, or the steps are
+// Spent before one was found.
+func (s *Search) Next(ctx context.Context) (Answer, State) {
+	// A share of the steps is kept to dive for any answer where the best is not
+	// found.
+	reserve := s.steps / 4
+	for _, deep := range []bool{false, true} {
+		s.open.deep = deep
+		heap.Init(&s.open)
+		for len(s.open.nodes) > 0 && (deep || s.steps > reserve) {
+			if s.steps <= 0 || ctx.Err() != nil {
+				return Answer{}, Spent
+			}
+			n, _ := heap.Pop(&s.open).(*node)
+			if a, ok := s.look(n); ok {
+				return a, Found
+			}
+		}
+	}
+	return Answer{}, None
+}
+
+// A node is a set of choices.
+type node struct {
+	parent  *node
+	problem int
+	choice  choice
+	depth   int
+	made    int
+	beyond  int64 // nothing that goes by these choices keeps more
+	at      [][3]int64
+	// critical are the pairs that beyond hangs on.
+	critical []int
+}
+
+// A choice is on which side of each other the boxes of a pair are, or which bound
+// of a clause holds.
+type choice struct {
+	pair   int
+	sector sector
+	bound  *Bound
+}
+
+// A sector is an interval of directions from box A to box B.
+type sector struct {
+	kind  sectorKind
+	axis  int // B is beyond A along this one
+	sign  int // or before it, where negative
+	other int // axis across, and its sign, of a corner
+	cross int
+	// lo and hi are the angles of a corner from the axis toward other, in degrees.
+	lo, hi float64
+}
+
+type sectorKind int
+
+const (
+	unchosen sectorKind = iota
+	coarse              // within 45 degrees of the axis
+	straight            // along the axis
+	corner              // across a corner, the angle between lo and hi
+	narrow              // across a corner at the angle lo
+)
+
+// part is the unit of shares of room.
+const part = 1_000_000
+
+// narrowest is how narrow a sector has to be, in degrees, to be taken for one
+// direction.
+const narrowest = 1
+
+// An edge is that one place lies beyond another by a least length and a share of
+// the room t beyond what is wanted.
+type edge struct {
+	from, to int
+	least    int64
+	share    int64
+	pair     int
+}
+
+// try puts a node among the open ones, unless its choices cannot be had together.
+func (s *Search) try(n *node) {
+	s.steps--
+	s.made++
+	n.made = s.made
+	p := s.problems[n.problem]
+	if n.settle(p) && n.beyond >= s.least {
+		heap.Push(&s.open, n)
+	}
+}
+
+// look returns the answer that a node is, or puts its refinements among the open
+// ones.
+func (s *Search) look(n *node) (Answer, bool) {
+	p := s.problems[n.problem]
+	// A clause may have been added since.
+	for _, c := range p.Clauses {
+		if slices.ContainsFunc(c, func(b Bound) bool { return difference(n.at, b) >= b.Least }) {
+			continue
+		}
+		for i := range c {
+			s.try(n.child(choice{pair: -1, bound: &c[i]}))
+		}
+		return Answer{}, false
+	}
+	worst, by := -1, slack
+	for i := range p.Pairs {
+		q := &p.Pairs[i]
+		if d := q.wanted(n.beyond) - q.distance(n.at); d > by {
+			worst, by = i, d
+		}
+	}
+	if worst < 0 {
+		return Answer{n.problem, n.at, n.beyond, n, n.critical}, true
+	}
+	for _, c := range p.Pairs[worst].refined(n.sectorOf(worst)) {
+		s.try(n.child(choice{pair: worst, sector: c}))
+	}
+	return Answer{}, false
+}
+
+// slack is by how much rounding may let boxes be nearer, in nanometres.
+const slack = 8.0
+
+func (n *node) child(c choice) *node {
+	return &node{parent: n, problem: n.problem, choice: c, depth: n.depth + 1, beyond: n.beyond}
+}
+
+// sectorOf returns what was chosen last for a pair.
+func (n *node) sectorOf(pair int) sector {
+	for ; n.parent != nil; n = n.parent {
+		if n.choice.bound == nil && n.choice.pair == pair {
+			return n.choice.sector
+		}
+	}
+	return sector{}
+}
+
+func difference(at [][3]int64, b Bound) int64 {
+	return coordinate(at, b.To, b.Axis) - coordinate(at, b.From, b.Axis)
+}
+
+func coordinate(at [][3]int64, body, axis int) int64 {
+	if body == Fixed {
+		return 0
+	}
+	return at[body][axis]
+}
+
+// wanted returns the room that the pair must keep if t is that beyond what is
+// wanted.
+func (q *Pair) wanted(t int64) float64 {
+	if q.Counts {
+		return float64(max(0, q.Room+t))
+	}
+	return float64(q.Room)
+}
+
+// distance returns how far the boxes are apart; negative where they overlap.
+func (q *Pair) distance(at [][3]int64) float64 {
+	squares, most := 0.0, math.Inf(-1)
+	for k := range 3 {
+		a, b := coordinate(at, q.A, k), coordinate(at, q.B, k)
+		d := float64(max(b+q.BoxB.Min[k]-a-q.BoxA.Max[k], a+q.BoxA.Min[k]-b-q.BoxB.Max[k]))
+		most = max(most, d)
+		if d > 0 {
+			squares += d * d
+		}
+	}
+	if most <= 0 {
+		return most
+	}
+	return math.Sqrt(squares)
+}
+
+// refined returns sectors that together hold all directions of one in which the
+// pair can be apart.
+func (q *Pair) refined(c sector) []sector {
+	switch c.kind {
+	case unchosen:
+		kind := coarse
+		if !q.Counts && q.Room <= 0 {
+			kind = straight // to be apart at all is exactly to be so along an axis
+		}
+		var out []sector
+		for axis := range 3 {
+			k := kind
+			if axis == 2 {
+				k = straight
+			}
+			out = append(out, sector{kind: k, axis: axis, sign: 1}, sector{kind: k, axis: axis, sign: -1})
+		}
+		return out
+	case coarse:
+		out := []sector{{kind: straight, axis: c.axis, sign: c.sign}}
+		for _, cross := range []int{1, -1} {
+			out = append(out, sector{kind: corner, axis: c.axis, sign: c.sign, other: 1 - c.axis, cross: cross, hi: 45})
+		}
+		return out
+	case corner:
+		mid := (c.lo + c.hi) / 2
+		if c.hi-c.lo <= narrowest {
+			c.kind, c.lo, c.hi = narrow, mid, mid
+			return []sector{c}
+		}
+		low, high := c, c
+		low.hi, high.lo = mid, mid
+		return []sector{low, high}
+	case straight, narrow:
+	}
+	return nil // it keeps apart, up to rounding
+}
+
+// edges appends what a sector asks of the places, by axis.
+func (q *Pair) edges(c sector, pair int, out *[3][]edge) {
+	along := func(axis, sign int, share int64) {
+		from, to, least := q.A, q.B, q.BoxA.Max[axis]-q.BoxB.Min[axis]
+		if sign < 0 {
+			from, to, least = q.B, q.A, q.BoxB.Max[axis]-q.BoxA.Min[axis]
+		}
+		if !q.Counts {
+			out[axis] = append(out[axis], edge{from, to, least + shareOf(share, q.Room), 0, pair})
+			return
+		}
+		out[axis] = append(out[axis], edge{from, to, least, 0, pair})
+		if share > 0 {
+			out[axis] = append(out[axis], edge{from, to, least + shareOf(share, q.Room), share, pair})
+		}
+	}
+	sin, cos := shares(c.lo), shares(90-c.hi)
+	switch c.kind {
+	case unchosen:
+	case coarse:
+		along(c.axis, c.sign, shares(45))
+	case straight:
+		along(c.axis, c.sign, part)
+	case corner:
+		along(c.axis, c.sign, cos)
+		along(c.other, c.cross, sin)
+	case narrow: // what is asked for is enough: rounded up
+		along(c.axis, c.sign, cos+1)
+		along(c.other, c.cross, sin+1)
+	}
+}
+
+// shares returns the share of a distance that is along an axis at an angle from the
+// one across, in degrees, rounded down.
+func shares(deg float64) int64 { return int64(part * math.Sin(deg*math.Pi/180)) }
+
+// shareOf returns a share of a length, rounded down: what is asked of the places is
+// never more than it should be, but for what is whole.
+func shareOf(share, length int64) int64 {
+	if share == part {
+		return length
+	}
+	return floorDiv(share*length, part)
+}
+
+func floorDiv(a, b int64) int64 {
+	q := a / b
+	if a%b != 0 && (a < 0) != (b < 0) {
+		q--
+	}
+	return q
+}
+
+// edgesOf returns what all choices of a node ask of the places.
+func (n *node) edgesOf(p *Problem) [3][]edge {
+	var out [3][]edge
+	for _, b := range p.Bounds {
+		out[b.Axis] = append(out[b.Axis], edge{b.From, b.To, b.Least, 0, -1})
+	}
+	for m := n; m.parent != nil; m = m.parent {
+		if b := m.choice.bound; b != nil {
+			out[b.Axis] = append(out[b.Axis], edge{b.From, b.To, b.Least, 0, -1})
+			continue
+		}
+		p.Pairs[m.choice.pair].edges(m.choice.sector, m.choice.pair, &out)
+	}
+	return out
+}
+
+// settle finds the most room that the choices leave, and places that keep it; false
+// where they cannot be had together.
+func (n *node) settle(p *Problem) bool {
+	edges := n.edgesOf(p)
+	for axis := range 3 {
+		for {
+			cycle, gains := gaining(edges[axis], p.Bodies, n.beyond)
+			if !gains {
+				break
+			}
+			least, share := int64(0), int64(0)
+			n.critical = n.critical[:0:0]
+			for _, e := range cycle {
+				least, share = least+e.least, share+e.share
+				if e.share > 0 && !slices.Contains(n.critical, e.pair) {
+					n.critical = append(n.critical, e.pair)
+				}
+			}
+			if share == 0 {
+				return false
+			}
+			n.beyond = floorDiv(-least*part, share)
+		}
+	}
+	if len(n.critical) == 0 && n.parent != nil {
+		n.critical = n.parent.critical
+	}
+	n.at = middles(&edges, p.Bodies, n.beyond)
+	return true
+}
+
+// weight returns what an edge asks for at the room t.
+func (e *edge) weight(t int64) int64 { return e.least + shareOf(e.share, t) }
+
+// gaining returns a cycle of edges along which more is asked for than can be.
+func gaining(edges []edge, bodies int, t int64) ([]edge, bool) {
+	// What is fixed has the last index.
+	at := make([]int64, bodies+1)
+	by := make([]int, bodies+1)
+	for i := range by {
+		by[i] = -1
+	}
+	index := func(body int) int {
+		if body == Fixed {
+			return bodies
+		}
+		return body
+	}
+	last := -1
+	for range bodies + 2 {
+		last = -1
+		for i := range edges {
+			e := &edges[i]
+			from, to := index(e.from), index(e.to)
+			if d := at[from] + e.weight(t); d > at[to] {
+				at[to], by[to], last = d, i, to
+			}
+		}
+		if last < 0 {
+			return nil, false
+		}
+	}
+	// So many rounds and still more: going back along the edges leads into a cycle.
+	for range bodies + 1 {
+		last = index(edges[by[last]].from)
+	}
+	var cycle []edge
+	for v := last; ; {
+		e := edges[by[v]]
+		cycle = append(cycle, e)
+		if v = index(e.from); v == last {
+			return cycle, true
+		}
+	}
+}
+
+// middles returns the places in the middle between the first and the last possible
+// ones. Whole numbers halved downward keep their differences.
+func middles(edges *[3][]edge, bodies int, t int64) [][3]int64 {
+	at := make([][3]int64, bodies)
+	for axis := range 3 {
+		first, last := extremes(edges[axis], bodies, func(e *edge) int64 { return e.weight(t) })
+		for i := range at {
+			at[i][axis] = floorDiv(first[i]+last[i], 2)
+		}
+	}
+	return at
+}
+
+// extremes returns the least and the greatest place of each body; no cycle of the
+// edges may gain.
+func extremes(edges []edge, bodies int, weight func(*edge) int64) (first, last []int64) {
+	first, last = make([]int64, bodies+1), make([]int64, bodies+1)
+	for i := range bodies {
+		first[i], last[i] = -Unlimited*4, Unlimited*4
+	}
+	index := func(body int) int {
+		if body == Fixed {
+			return bodies
+		}
+		return body
+	}
+	for range bodies + 1 {
+		for i := range edges {
+			e := &edges[i]
+			from, to, w := index(e.from), index(e.to), weight(e)
+			first[to] = max(first[to], first[from]+w)
+			last[from] = min(last[from], last[to]-w)
+		}
+	}
+	return first[:bodies], last[:bodies]
+}
+
+// A queue holds the open nodes. Those that keep the most room come first, those about
+// as good by how much of them is chosen; or, to dive, by that alone.
+type queue struct {
+	nodes []*node
+	deep  bool
+}
+
+// alike is how near room has to be to count as the same, in nanometres.
+const alike = 250_000
+
+// Len implements heap.Interface.
+func (q *queue) Len() int { return len(q.nodes) }
+
+// Less implements heap.Interface.
+func (q *queue) Less(i, j int) bool {
+	a, b := q.nodes[i], q.nodes[j]
+	room := cmp.Compare(floorDiv(b.beyond, alike), floorDiv(a.beyond, alike))
+	depth := cmp.Compare(b.depth, a.depth)
+	if q.deep {
+		room, depth = depth, room
+	}
+	return cmp.Or(room, depth, cmp.Compare(b.beyond, a.beyond), cmp.Compare(a.made, b.made)) < 0
+}
+
+// Swap implements heap.Interface.
+func (q *queue) Swap(i, j int) { q.nodes[i], q.nodes[j] = q.nodes[j], q.nodes[i] }
+
+// Push implements heap.Interface.
+func (q *queue) Push(x any) {
+	if n, ok := x.(*node); ok {
+		q.nodes = append(q.nodes, n)
+	}
+}
+
+// Pop implements heap.Interface.
+func (q *queue) Pop() any {
+	n := q.nodes[len(q.nodes)-1]
+	q.nodes = q.nodes[:len(q.nodes)-1]
+	return n
+}
