@@ -35,7 +35,7 @@ func (b *builder) answers() []answer {
 	if l := glass.Cut(b.Scene); len(l.Pieces) > 0 {
 		lines := make([]string, len(l.Pieces))
 		for i, p := range l.Pieces {
-			lines[i] = fmt.Sprintf("%s: %s, %s thick", p.Name, b.Scene.Units.Size(p.Width, p.Height), b.Scene.Units.Fine(p.Thickness))
+			lines[i] = fmt.Sprintf("%s: %s, %s thick", p.Name, b.Scene.Units.Size(p.Width, p.Height), glass.Name(b.Scene.Units, p.Thickness))
 		}
 		add("What does the glass shop cut?", "", lines...)
 	} else {

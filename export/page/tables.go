@@ -142,7 +142,7 @@ func (b *builder) cutList() *cutList {
 		if p.Raised {
 			up = s.Units.Length(p.Up) + " above the bottom"
 		}
-		t.Rows = append(t.Rows, []string{p.Name, s.Units.Length(p.Width), s.Units.Length(p.Height), s.Units.Fine(p.Thickness), s.Units.Length(p.At), up})
+		t.Rows = append(t.Rows, []string{p.Name, s.Units.Length(p.Width), s.Units.Length(p.Height), glass.Name(s.Units, p.Thickness), s.Units.Length(p.At), up})
 	}
 	t.Note = s.Units.Mass(l.Mass) + " of glass; " + s.Units.Length(l.Allowance) + " off the inside width of " + s.Units.Length(l.Inside) + " for the silicone."
 	return &cutList{t, l.Notes}

@@ -94,7 +94,7 @@ func (c *cutting) list() {
 	row(4, p.bold, "Piece", "Width", "Height", "Thickness", "Edges", "Mass")
 	y := 10.0
 	for _, x := range c.l.Pieces {
-		row(y, p.text, x.Name, c.say(x.Width), c.say(x.Height), c.say(x.Thickness), edges(x), c.s.Units.Mass(x.Mass))
+		row(y, p.text, x.Name, c.say(x.Width), c.say(x.Height), glass.Name(c.s.Units, x.Thickness), edges(x), c.s.Units.Mass(x.Mass))
 		y += 6
 	}
 	area := fmt.Sprintf("%.2f m²", c.l.Area)
@@ -186,13 +186,13 @@ func (c *cutting) drawings() {
 			pg = c.newPage("Panes")
 		}
 		col, row := float64(at%2), float64(at/2)
-		p := pg.draw(fmt.Sprintf("%s: %s wide, %s high, %s thick.", x.Name, c.say(x.Width), c.say(x.Height), c.say(x.Thickness)),
+		p := pg.draw(fmt.Sprintf("%s: %s wide, %s high, %s thick.", x.Name, c.say(x.Width), c.say(x.Height), glass.Name(c.s.Units, x.Thickness)),
 			border+col*cellWide, bodyTop+row*cellHigh)
 		scale := scaleFor(x.Width.MM(), x.Height.MM(), cellWide-26, cellHigh-26)
 		w, h := x.Width.MM()/scale, x.Height.MM()/scale
 		const x0, y0 = 14.0, 8.0
 		p.bold(0, 3.6, 3.5, left, x.Name)
-		p.text(22, 3.6, small, left, fmt.Sprintf("%s thick, %s, 1 : %s", c.say(x.Thickness), c.s.Units.Mass(x.Mass), number(scale)))
+		p.text(22, 3.6, small, left, fmt.Sprintf("%s thick, %s, 1 : %s", glass.Name(c.s.Units, x.Thickness), c.s.Units.Mass(x.Mass), number(scale)))
 		p.box(outline, x0, y0, x0+w, y0+h)
 		p.across(point{x0, y0 + h}, point{x0 + w, y0 + h}, y0+h+7, tag{text: c.say(x.Width)})
 		p.up(point{x0, y0}, point{x0, y0 + h}, x0-5, tag{text: c.say(x.Height)})
@@ -256,11 +256,20 @@ func (c *cutting) strip(p pen, from, to float64, k, n int) {
 		if lo < from {
 			continue
 		}
-		text := fmt.Sprintf("%d: %s", i+1, c.say(b.At))
+		// Beside the pane and within the strip, so that nobody cuts it off and the
+		// next pane's does not run into it.
+		lines := []string{fmt.Sprintf("%d: %s", i+1, c.say(b.At))}
 		if b.Raised {
-			text += ", up " + c.say(b.Up)
+			lines = append(lines, "up "+c.say(b.Up))
 		}
-		p.text(min(x(lo), bodyWidth-4-width(text, small)), 7.2, small, left, text)
+		const line = 3.2
+		at := x(hi) + 3
+		if at+line > x(to) {
+			at = x(lo) - 1 - line*float64(len(lines)-1)
+		}
+		for k, text := range lines {
+			p.upward(at+line*float64(k), foot-1, small, left, text)
+		}
 	}
 	p.text(x(to)/2, foot+9, small, centre, fmt.Sprintf("strip %d of %d", k, n))
 }

@@ -26,7 +26,7 @@ func Cut(w io.Writer, s *scene.Scene, ways verdict.Findings, st Style) error {
 			up = s.Units.Length(p.Up) + " above the bottom"
 		}
 		rows = append(rows, []string{
-			p.Name, s.Units.Length(p.Width), s.Units.Length(p.Height), s.Units.Fine(p.Thickness), s.Units.Length(p.At), up,
+			p.Name, s.Units.Length(p.Width), s.Units.Length(p.Height), glass.Name(s.Units, p.Thickness), s.Units.Length(p.At), up,
 		})
 	}
 	t.columns(rows)
@@ -34,7 +34,11 @@ func Cut(w io.Writer, s *scene.Scene, ways verdict.Findings, st Style) error {
 	t.line(2, 4, fmt.Sprintf("%s of glass, %.2g m² (%.2g sq ft), %.2g m (%.2g ft) of edge to seam; %s off the inside width of %s for the silicone.",
 		s.Units.Mass(l.Mass), l.Area, l.Area/squareFoot, l.Edge, l.Edge/foot, s.Units.Length(l.Allowance), s.Units.Length(l.Inside)))
 	if prices, _ := glass.Prices(s); len(prices) > 0 {
-		t.heading("What shops ask")
+		head := "What shops ask"
+		if s.Shop.Currency != "" {
+			head += ", in " + s.Shop.Currency
+		}
+		t.heading(head)
 		rows := [][]string{{"", "glass", "with the rest of the list"}}
 		for _, p := range prices {
 			rows = append(rows, []string{p.Shop, fmt.Sprintf("%.2f", p.Glass), fmt.Sprintf("%.2f", p.All)})

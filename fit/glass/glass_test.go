@@ -20,8 +20,9 @@ func sump() *scene.Scene {
 	const in = unit.Inch
 	box := r3.Scale(25.4, r3.Vec{X: 20.5, Y: 10.5, Z: 12.25})
 	return &scene.Scene{
-		Units: unit.Inches,
-		Brine: scene.Brine{Salinity: 35, Temperature: 25},
+		Units:   unit.Inches,
+		Cabinet: scene.Cabinet{Width: 36 * in, Depth: 18 * in, Height: 30 * in},
+		Brine:   scene.Brine{Salinity: 35, Temperature: 25},
 		Sump: &scene.Sump{
 			Box: r3.Box{Max: box}, Glass: in / 4, Inlet: scene.Left, Level: new(6 * in), Flow: new(200 * unit.GallonPerHour),
 			Baffles: []scene.Baffle{
@@ -112,24 +113,28 @@ func TestThicknessThatDoesIsTheThinnest(t *testing.T) {
 	s := sump()
 	s.Sump.Inlet = scene.Front
 	s.Sump.Baffles = []scene.Baffle{{At: 4 * unit.Inch, Top: 12 * unit.Inch, Thickness: 3}}
-	value := func(t *testing.T, key string) float64 {
+	of := func(key string) float64 {
 		t.Helper()
-		for _, m := range finding(t, s, "glass/baffle 1").Measures {
-			if m.Key == key {
-				v, _ := m.Value.(float64)
-				return v
-			}
-		}
-		t.Fatalf("no %s", key)
-		return 0
+		return value(t, finding(t, s, "glass/baffle 1"), key)
 	}
-	does := value(t, "thickness_that_does_mm")
-	for _, thick := range glass.Thicknesses {
+	does := of("thickness_that_does_mm")
+	for _, thick := range glass.Thicknesses(s.Units) {
 		s.Sump.Baffles[0].Thickness = thick
-		if ok := value(t, "ratio") <= 0.9; ok != (thick.MM() >= does) {
-			t.Errorf("%v mm: ratio %v, and %v mm is said to do", thick.MM(), value(t, "ratio"), does)
+		if ok := of("ratio") <= 0.9; ok != (thick.MM() >= does) {
+			t.Errorf("%v mm: ratio %v, and %v mm is said to do", thick.MM(), of("ratio"), does)
 		}
 	}
+}
+
+func value(t *testing.T, f verdict.Finding, key string) float64 {
+	t.Helper()
+	for _, m := range f.Measures {
+		if v, ok := m.Value.(float64); ok && m.Key == key {
+			return v
+		}
+	}
+	t.Fatalf("no %s in %s", key, f.ID)
+	return 0
 }
 
 func TestLongPane(t *testing.T) {
@@ -152,12 +157,59 @@ func TestLongPane(t *testing.T) {
 		{"a thickness that was assumed", func(s *scene.Scene) { s.Sump.GlassAssumed = true }, verdict.No},
 		{"thin glass", func(*scene.Scene) {}, verdict.OK},
 		{"a level that is not known", func(s *scene.Scene) { s.Sump.Level = nil }, verdict.No},
+		{"full only when the pump stops", func(s *scene.Scene) { s.Sump.Level = new(unit.Length(150)) }, verdict.No},
 	} {
 		s := big()
 		c.change(s)
 		if f := finding(t, s, "glass/long pane"); f.Verdict == c.wrong || f.Verdict == verdict.OK {
 			t.Errorf("%s: %v (%s)", c.name, f.Verdict, f.Summary)
 		}
+	}
+}
+
+// TestDepthForYears fills a pane to the depth that is said to be the most, and a
+// little over it.
+func TestDepthForYears(t *testing.T) {
+	t.Parallel()
+	at := func(level float64) verdict.Finding {
+		s := sump()
+		s.Sump.Box.Max = r3.Vec{X: 900, Y: 400, Z: 450}
+		s.Sump.Glass, s.Sump.Baffles, s.Sump.Level = 6, nil, new(unit.Length(level))
+		return finding(t, s, "glass/long pane")
+	}
+	most := value(t, at(100), "depth_for_years_mm")
+	if !(most > 150 && most < 400) {
+		t.Fatalf("the most is %v mm", most)
+	}
+	if r := value(t, at(most-1), "running_ratio"); !(r <= 1 && r > 0.97) {
+		t.Errorf("ratio %v a millimetre under the most", r)
+	}
+	if r := value(t, at(most+1), "running_ratio"); !(r > 1) {
+		t.Errorf("ratio %v a millimetre over the most", r)
+	}
+}
+
+// TestDuration holds the factor against those that the standard lists for
+// whole cases, to its two digits: from memory.
+func TestDuration(t *testing.T) {
+	t.Parallel()
+	const week, year = 24.0 * 7, 24 * 365.25
+	for _, c := range []struct {
+		name        string
+		hours, want float64
+	}{{"dead load", 50 * year, 0.29}, {"the year's warmth", year / 2, 0.39}, {"snow", 3 * week, 0.45}, {"the day's warmth", 11, 0.57}} {
+		if got := glass.Duration(c.hours); math.Abs(got-c.want) > 0.006 {
+			t.Errorf("%s: %.4f; want %v", c.name, got, c.want)
+		}
+	}
+	// The pump off presses as for years, on glass that bears 1.3 times as much for
+	// a year.
+	s := sump()
+	s.Sump.Baffles, s.Display, s.Sump.Level = nil, nil, new(12*unit.Inch) // full to the brim either way
+	f := finding(t, s, "glass/long pane")
+	want := 0.29 / (0.663 * math.Pow(365*24, -1./16))
+	if got := value(t, f, "pump_off_ratio") / value(t, f, "running_ratio"); math.Abs(got-want) > 1e-9 {
+		t.Errorf("off to running %v; want %v", got, want)
 	}
 }
 
@@ -244,5 +296,63 @@ func TestBaffleBeforeAnother(t *testing.T) {
 				t.Errorf("inlet %v: %s %v, %q", inlet, f.ID, f.Verdict, f.Summary)
 			}
 		}
+	}
+}
+
+// TestGlassIsThinnerThanItsName shows that the names of glass sizes do not count
+// as thicknesses: 1/4 in glass may be 5.56 mm (ASTM C1036, from memory), and
+// 6 mm glass 5.8 mm (EN 572-2, from memory).
+func TestGlassIsThinnerThanItsName(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		thick, least unit.Length
+		name         string // among people who measure in inches
+	}{
+		{unit.Inch / 4, 5.56, "1/4 in"},
+		{6, 5.8, "6 mm"},
+		{19, 18, "19 mm"},
+		{unit.Inch * 3 / 4, 18.26, "3/4 in"},
+		{unit.Inch * 9 / 32, unit.Inch * 9 / 32, "9/32 in"},
+	} {
+		if got := glass.Least(c.thick); got != c.least {
+			t.Errorf("%v mm may be %v; want %v", c.thick.MM(), got.MM(), c.least.MM())
+		}
+		if got := glass.Name(unit.Inches, c.thick); got != c.name {
+			t.Errorf("%v mm is called %s; want %s", c.thick.MM(), got, c.name)
+		}
+	}
+	// Its bending goes by the least: (6.35/5.56)² times as much as of a pane that is
+	// as thick as that name.
+	s := sump()
+	ratio := func(thick unit.Length) float64 {
+		s.Sump.Baffles[1].Thickness = thick
+		return value(t, finding(t, s, "glass/baffle 2"), "ratio")
+	}
+	want := 6.5 * 6.5 / (5.56 * 5.56) // 6.5 mm is no size sold
+	if got := ratio(unit.Inch/4) / ratio(6.5); math.Abs(got-want) > 1e-6 {
+		t.Errorf("1/4 in glass bends %v times as much as 6.5 mm; want %v", got, want)
+	}
+}
+
+// TestNoOnlyOfGlassAsThickAsItsName holds that a pane which would do if it were
+// as thick as it is called is not shown to be too thin.
+func TestNoOnlyOfGlassAsThickAsItsName(t *testing.T) {
+	t.Parallel()
+	s := sump()
+	s.Sump.Inlet = scene.Front
+	verdicts := map[verdict.Verdict]int{}
+	for top := 60.0; top < 300; top += 5 {
+		s.Sump.Baffles = []scene.Baffle{{At: 4 * unit.Inch, Top: unit.Length(top), Thickness: unit.Inch / 8}}
+		f := finding(t, s, "glass/baffle 1")
+		r := value(t, f, "ratio")
+		named := r * 2.92 * 2.92 / (3.175 * 3.175)
+		verdicts[f.Verdict]++
+		switch {
+		case r > 1 && named <= 1 && f.Verdict != verdict.Unsure, named > 1.001 && f.Verdict == verdict.OK, r <= 0.9 && f.Verdict != verdict.OK:
+			t.Errorf("%v mm high: %v with %v, %v as named", top, f.Verdict, r, named)
+		}
+	}
+	if verdicts[verdict.OK] == 0 || verdicts[verdict.Unsure] == 0 {
+		t.Errorf("the test looks at nothing: %v", verdicts)
 	}
 }
