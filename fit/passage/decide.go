@@ -30,7 +30,10 @@ var (
 // Decide answers the job: the thresholds of the verdict first, the cheapest
 // searches and proofs before the dear ones. Where the door comes off and more is
 // possible without it, that is the answer.
-func (j *Job) Decide(ctx context.Context) Way {
+func (j *Job) Decide(ctx context.Context) Way { return j.remembered(ctx, j.byDoor) }
+
+// byDoor answers the job with the door as it is, or off.
+func (j *Job) byDoor(ctx context.Context) Way {
 	w := j.decide(ctx)
 	if w.Verdict == verdict.OK || !j.hasLeaves() {
 		return w
@@ -102,7 +105,7 @@ func (j *Job) decide(ctx context.Context) Way {
 	// Each step is dearer than the one before.
 	short := wanted(oneCoarse) || slid() || wanted(oneMedium) ||
 		barely(oneCoarse) || p.refuted(ctx, &w, quickProof) ||
-		barely(oneMedium) || barely(twoCoarse) || p.refuted(ctx, &w, longProof)
+		barely(oneMedium) || barely(twoCoarse) || !waysOnly(ctx) && p.refuted(ctx, &w, longProof)
 	if !short && brief(ctx) {
 		w.Reason = "no way found by a brief search, and not shown impossible"
 		return w.judged()
