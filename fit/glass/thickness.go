@@ -19,8 +19,15 @@ var (
 		{3, 2.8}, {4, 3.8}, {5, 4.8}, {6, 5.8}, {8, 7.7}, {10, 9.7}, {12, 11.7}, {15, 14.5}, {19, 18}, {25, 24},
 	}
 	inches = []ply{
-		{unit.Inch / 8, 2.92}, {unit.Inch * 3 / 16, 4.57}, {unit.Inch / 4, 5.56}, {unit.Inch * 5 / 16, 7.42},
-		{unit.Inch * 3 / 8, 9.02}, {unit.Inch / 2, 11.91}, {unit.Inch * 5 / 8, 15.09}, {unit.Inch * 3 / 4, 18.26}, {unit.Inch, 24.61},
+		{unit.Inch / 8, 2.92},
+		{unit.Inch * 3 / 16, 4.57},
+		{unit.Inch / 4, 5.56},
+		{unit.Inch * 5 / 16, 7.42},
+		{unit.Inch * 3 / 8, 9.02},
+		{unit.Inch / 2, 11.91},
+		{unit.Inch * 5 / 8, 15.09},
+		{unit.Inch * 3 / 4, 18.26},
+		{unit.Inch, 24.61},
 	}
 )
 

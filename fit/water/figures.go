@@ -36,6 +36,9 @@ type Figures struct {
 	// ToppedOff is after the pump stopped with the whole reservoir added; nil
 	// also where there is no reservoir.
 	ToppedOff *Levels
+	// Blocked is once the pump has lifted all it gets into the display, with the
+	// drain blocked.
+	Blocked *Levels
 	// Still tells that the plan gives no flow: the running levels are those of
 	// water that just does not move.
 	Still bool
@@ -105,6 +108,10 @@ func newStudy(s *scene.Scene) *study {
 	if s.Sump.Level != nil {
 		st.running = &flows{st.nom.run(st.nom.last), st.high.run(st.high.last), st.low.run(st.low.last)}
 		st.Running = st.levels(st.running.nom.Heights, 0)
+		if !st.Still {
+			_, left := st.nom.blocked(st.running.nom, st.nom.height(len(st.Spaces)-1, st.intake(0)))
+			st.Blocked = st.levels(left.Heights, 0)
+		}
 		if st.Drained != nil {
 			st.stopped = &stills{
 				st.nom.stop(st.running.nom, st.nom.drain), st.high.stop(st.running.high, st.high.drain), st.low.stop(st.running.low, st.low.drain),
@@ -212,7 +219,12 @@ func SandMass(d *scene.Display) unit.Mass {
 func grains(d *scene.Display, depth float64) float64 {
 	bulk, _ := assets.Material(sandBulk)
 	grain, _ := assets.Material(sandGrain)
-	rock, _ := assets.Material(rockGrain)
 	sand := displayArea(d, 0) * min(d.Sand.MM(), max(0, depth)) * float64(bulk.Density) / float64(grain.Density)
-	return sand + d.Rock.KG()/float64(rock.Density)*1e9
+	return sand + rockVolume(d)
+}
+
+// rockVolume returns the room that the grains of the rock take up, in mm³.
+func rockVolume(d *scene.Display) float64 {
+	rock, _ := assets.Material(rockGrain)
+	return d.Rock.KG() / float64(rock.Density) * 1e9
 }

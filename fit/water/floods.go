@@ -109,17 +109,17 @@ func head(e *scene.Equipment) float64 {
 }
 
 // pumps returns the return pumps of the plan.
-func (c *checker) pumps() []*scene.Equipment {
-	return returnPumps(c.scene, c.Spaces[len(c.Spaces)-1].Number)
+func (st *study) pumps() []*scene.Equipment {
+	return returnPumps(st.scene, st.Spaces[len(st.Spaces)-1].Number)
 }
 
 // intake returns the depth above the inside bottom down to which the pump draws:
 // its foot, or for the lowest water its top; the bottom itself where no pump is
 // drawn.
-func (c *checker) intake(worse float64) float64 {
-	bottom := c.scene.Sump.Inside().Min.Z
+func (st *study) intake(worse float64) float64 {
+	bottom := st.scene.Sump.Inside().Min.Z
 	z := math.Inf(1)
-	for _, e := range c.pumps() {
+	for _, e := range st.pumps() {
 		if worse < 0 {
 			z = min(z, head(e)-bottom)
 		} else {
@@ -141,8 +141,11 @@ func (c *checker) drainBlocked() {
 	of := func(m *model, f basin.Flowing) (pumped, space, area float64) {
 		err := m.read.worse * c.scene.Tape.MM()
 		n := len(c.Spaces) - 1
-		pumped = m.blocked(f, m.height(n, c.intake(m.read.worse)))
+		pumped, _ = m.blocked(f, m.height(n, c.intake(m.read.worse)))
 		area = displayArea(d, -err)
+		if m.read.worse < 0 && d.GlassAssumed { // or thinner than thought
+			area = displayArea(d, -err+2*d.Glass.MM())
+		}
 		in := d.Inside()
 		return pumped, area * max(0, in.Max.Z-in.Min.Z-d.Water.MM()-err), area
 	}
@@ -151,13 +154,15 @@ func (c *checker) drainBlocked() {
 		return (space - pumped) / area
 	}
 	o := outcome{spare(c.nom, c.running.nom), spare(c.high, c.running.high), spare(c.low, c.running.low)}
-	pumped, space, _ := of(c.nom, c.running.nom)
-	f := verdict.Finding{ID: idBlocked, Assumed: c.assumed("sump.glass", "display.glass")}
+	pumped, space, area := of(c.nom, c.running.nom)
+	f := verdict.Finding{ID: idBlocked, Assumed: c.assumed("sump.glass", "display.glass"), Source: c.flowSources()}
 	f.Verdict, f.Room = o.judge(0)
 	over := max(0, pumped-space)
 	f.Measures = verdict.Measures{
 		{Key: "pumped_l", Value: unit.Volume(pumped).Litres()},
 		{Key: "display_room_l", Value: unit.Volume(space).Litres()},
+		{Key: "display_level_mm", Value: d.Water.MM() + min(pumped, space)/area},
+		{Key: "chamber_level_mm", Value: c.chambers(mm(c.Blocked.Depth))},
 		{Key: "spare_to_brim_mm", Value: o.nom},
 		{Key: "spilled_l", Value: unit.Volume(over).Litres()},
 	}
@@ -168,26 +173,44 @@ func (c *checker) drainBlocked() {
 	} else {
 		f.Summary += fmt.Sprintf("the display takes it with %s to its brim", c.say.Length(unit.Length(o.nom)))
 	}
+	if len(c.pumps()) == 0 {
+		f.Assumed = append(f.Assumed, "the return pump, which the plan does not draw, empties the last chamber")
+		if f.Verdict == verdict.No { // it may leave as much as is too much
+			f.Verdict, f.Room = verdict.Unsure, math.NaN()
+		}
+	}
 	switch f.Verdict {
 	case verdict.Unsure:
 		f.Summary += c.couldBe(o)
 		f.Again = "the display's water below its brim (display.water) and the level in the last chamber (sump.level)"
+		if len(c.pumps()) == 0 {
+			f.Again = "how high the return pump draws: add it to the plan, in the last chamber"
+		}
 	case verdict.No:
 		f.Again = "the level in the last chamber (sump.level)"
 	case verdict.OK, verdict.Tight:
 	}
-	if dry := c.namesIn(len(c.Spaces)-1, "heater"); dry != "" {
+	if dry := c.dry(); dry != "" {
 		f.Summary += "; " + dry + " then stands dry"
 	}
 	c.muddled(&f)
 	c.add(f)
 }
 
-// namesIn lists the things of a kind in a space.
-func (c *checker) namesIn(space int, kind string) string {
+// dry lists the heaters that look out of what the pump leaves with the drain
+// blocked, and did not before.
+func (c *checker) dry() string {
 	var names []string
-	for _, e := range c.scene.Equipment {
-		if e.Kind == kind && e.Chamber > 0 && e.Chamber == c.Spaces[space].Number {
+	for i := range c.scene.Equipment {
+		e := &c.scene.Equipment[i]
+		space, in := c.spaceOf(e.Chamber)
+		if e.Kind != "heater" || !in || len(e.Bodies) == 0 {
+			continue
+		}
+		top := footPoint(e)
+		top.Z = head(e)
+		left := c.nom.tank.DepthAt(top, c.nom.height(space, c.Blocked.Depth[space].MM()))
+		if left < 0 && c.nom.tank.DepthAt(top, c.running.nom.Heights[space]) >= 0 {
 			names = append(names, e.Name)
 		}
 	}

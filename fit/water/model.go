@@ -42,6 +42,9 @@ type model struct {
 
 // newModel returns the model of a scene with a sump.
 func newModel(s *scene.Scene, read reading) *model {
+	if read.worse < 0 && s.Sump.GlassAssumed {
+		s = wider(s)
+	}
 	m := &model{scene: s, sump: s.Sump, spaces: s.Sump.Spaces(), read: read, last: math.NaN()}
 	err := read.worse * s.Sump.Tape.MM()
 	in := s.Sump.Inside()
@@ -62,7 +65,11 @@ func newModel(s *scene.Scene, read reading) *model {
 		b := fitted(gapBox(m.spaces[i-1], m.spaces[i]), in, inner)
 		b.Min.Z = in.Min.Z + edge.Gap.MM()
 		b.Max.Z = in.Min.Z + max(edge.Top.MM()+err, edge.Gap.MM())
-		thicken(&b, &spaces[i-1].Box, &spaces[i].Box, err, alongX)
+		by := err
+		if read.worse < 0 && edge.Assumed { // a guess takes up no room
+			by = -edge.Thickness.MM() / 2
+		}
+		thicken(&b, &spaces[i-1].Box, &spaces[i].Box, by, alongX)
 		walls = append(walls, basin.Wall{Box: b, Raised: edge.Gap > 0})
 	}
 	m.tank = basin.New(spaces, walls, alongX, m.standing(), m.tilt())
@@ -74,6 +81,16 @@ func newModel(s *scene.Scene, read reading) *model {
 	}
 	m.drain = m.drained()
 	return m
+}
+
+// wider returns the scene with a sump whose sides have no thickness: glass that
+// the plan does not give takes up no room where a flood is to be shown.
+func wider(s *scene.Scene) *scene.Scene {
+	wide, sump, g := *s, *s.Sump, s.Sump.Glass.MM()
+	sump.Box.Min.X, sump.Box.Min.Y = sump.Box.Min.X-g, sump.Box.Min.Y-g
+	sump.Box.Max.X, sump.Box.Max.Y = sump.Box.Max.X+g, sump.Box.Max.Y+g
+	wide.Sump = &sump
+	return &wide
 }
 
 // thicken moves both faces of a wall out by a length, in where it is negative,
@@ -177,7 +194,16 @@ func (m *model) drained() float64 {
 		return math.NaN()
 	}
 	err := m.read.worse * m.scene.Tape.MM()
-	return displayArea(d, err)*max(0, fall(d)+err) + m.pipes()
+	area := displayArea(d, err)
+	if m.read.worse < 0 && d.GlassAssumed { // it may be twice as thick
+		area = displayArea(d, err-2*d.Glass.MM())
+	}
+	down := area * max(0, fall(d)+err)
+	if m.read.worse < 0 && d.Water != nil && *d.Water > 0 {
+		// Rock may reach up to the surface and take up its share there.
+		down = max(0, down-rockVolume(d)*min(1, fall(d)/d.Water.MM()))
+	}
+	return down + m.pipes()
 }
 
 // fall returns how far the display falls, in mm.
@@ -306,9 +332,12 @@ func (m *model) lowered(by float64) *model {
 }
 
 // blocked returns what the pump lifts into the display when nothing comes back
-// down: all that gets to it, down to a height of its own.
-func (m *model) blocked(f basin.Flowing, intake float64) float64 {
+// down, all that gets to it, down to a height of its own; and the water that then
+// stays in the sump.
+func (m *model) blocked(f basin.Flowing, intake float64) (pumped float64, left basin.Still) {
+	n := len(m.spaces) - 1
 	d := m.tank.Drain(m.volumes(f))
-	left := m.tank.Pool(len(m.spaces)-1, intake)
-	return max(0, d.Sunk-left)
+	pumped = max(0, d.Sunk-m.tank.Pool(n, intake))
+	d.Volumes[n] = d.Sunk - pumped
+	return pumped, m.tank.Settle(d.Volumes)
 }

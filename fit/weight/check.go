@@ -187,29 +187,42 @@ func lift(s *scene.Scene, l Loads) verdict.Finding {
 		}
 	}
 	f.Source = []string{"20 lb at arm's length for one, 50 lb for two: common practice, no source"}
-	f.Measures = verdict.Measures{{Key: "mass_kg", Value: m.KG()}}
+	people := 1.0
+	if m > onePerson {
+		people = 2
+	}
+	share := unit.Mass(m.KG() / people)
+	f.Measures = verdict.Measures{{Key: "mass_kg", Value: m.KG()}, {Key: "people", Value: people}, {Key: "share_kg", Value: share.KG()}}
 	f.Summary = fmt.Sprintf("the empty sump weighs %s", s.Units.Mass(m))
+	// It is glass: two people carry it whatever it weighs, so what two may hold is
+	// what is wanted.
+	f.Verdict = verdict.OK
 	switch {
 	case m <= onePerson:
-		f.Verdict = verdict.OK
 	case m <= twoPeople:
-		f.Verdict = verdict.Tight
-		f.Summary += ": two people"
+		f.Summary += fmt.Sprintf(": warning, over %s it takes two people, with %s each", s.Units.Mass(onePerson), s.Units.Mass(share))
 	default:
 		f.Verdict = verdict.Tight
-		f.Summary += fmt.Sprintf(": more than two people should hold at arm's length (%s)", s.Units.Mass(twoPeople))
+		f.Summary += fmt.Sprintf(": warning, more than the %s two people should hold at arm's length; take out what comes out, or let a third one help", s.Units.Mass(twoPeople))
 	}
 	// Set down in its place through the front: the hands are before the ankles
 	// by the depth to the sump's middle and half a shoe.
 	b := s.Sump.Box
 	reach := unit.Length((b.Min.Y+b.Max.Y)/2) + ankle
-	if limit, ok := Lifting(reach, unit.Length(b.Min.Z), table-unit.Length(b.Min.Z)); ok {
-		f.Measures = append(f.Measures, verdict.Measure{Key: "recommended_kg", Value: limit.KG()})
-		f.Source = append(f.Source, sourceLifting)
-		f.Summary += fmt.Sprintf("; the lifting equation recommends %s a person at this reach", s.Units.Mass(limit))
-	} else {
+	limit, ok := Lifting(reach, unit.Length(b.Min.Z), table-unit.Length(b.Min.Z))
+	if !ok {
 		f.Measures = append(f.Measures, verdict.Measure{Key: "recommended_kg", Value: math.NaN()})
 		f.Summary += "; the reach is beyond what the lifting equation speaks of"
+		return f
+	}
+	f.Measures = append(f.Measures, verdict.Measure{Key: "recommended_kg", Value: limit.KG()})
+	f.Source = append(f.Source, sourceLifting)
+	f.Summary += fmt.Sprintf("; the lifting equation recommends %s a person at this reach", s.Units.Mass(limit))
+	if share > limit {
+		f.Verdict = verdict.Tight
+		if people == 1 {
+			f.Summary += ": let a second one help"
+		}
 	}
 	return f
 }
