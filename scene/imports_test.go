@@ -36,6 +36,7 @@ var below = map[string][]string{
 	"fit":              {"scene/...", "fit/..."},
 	"fit/choose":       {"assets", "scene/...", "fit/..."},
 	"fit/fixes":        {"assets", "scene/...", "fit/..."},
+	"fit/place":        {"scene/...", "fit/..."},
 	"fit/sensitivity":  {"scene/...", "fit/..."},
 
 	"export/view":  {"assets", "scene", "scene/unit", "scene/solid"},
