@@ -79,8 +79,8 @@ const narrowSteps, allNarrowSteps = 50_000, 200_000
 func find(ctx context.Context, s *scene.Scene, t scene.Thing, id string, purse *int) verdict.Finding {
 	ctx, done := verdict.Limited(ctx)
 	defer done()
-	var worst []Way
-	var name string
+	var pieces []piece
+	worst := 0
 	motions := []scene.Motion{}
 	var evidence []verdict.Evidence
 	for _, g := range t.Groups {
@@ -94,11 +94,17 @@ func find(ctx context.Context, s *scene.Scene, t scene.Thing, id string, purse *
 		if ways[0].Going() {
 			motions = append(motions, motionOf(s, t, g, &ways[0]))
 		}
-		if worst == nil || order(&ways[0], &worst[0]) > 0 {
-			worst, name = ways, g.Name
+		pieces = append(pieces, piece{g, ways})
+		if order(&ways[0], &pieces[worst].ways[0]) > 0 {
+			worst = len(pieces) - 1
 		}
 	}
-	f := describe(s, t, name, worst)
+	what := ""
+	if len(pieces) > 1 {
+		what = "its " + pieces[worst].called(t) + " "
+	}
+	f := describe(s, t, what, pieces[worst].ways)
+	together(s, t, pieces, worst, &f)
 	f.ID, f.Motions, f.Evidence = id, motions, evidence
 	return f
 }

@@ -15,8 +15,9 @@ import (
 	"undercroft/scene/unit"
 )
 
-// describe puts what was found about a thing into a finding.
-func describe(s *scene.Scene, t scene.Thing, group string, ways []Way) verdict.Finding {
+// describe puts what was found about a thing, or about what is named of it, into
+// a finding.
+func describe(s *scene.Scene, t scene.Thing, what string, ways []Way) verdict.Finding {
 	best := &ways[0]
 	f := verdict.Finding{Verdict: best.Verdict, Room: math.NaN()}
 	each := make([]verdict.Measures, len(ways))
@@ -26,9 +27,9 @@ func describe(s *scene.Scene, t scene.Thing, group string, ways []Way) verdict.F
 	f.Measures = append(measuresOf(s, best), verdict.Measure{Key: "ways", Value: each})
 	f.Assumed = assumed(s)
 	f.Source = []string{"verified way in, or proof of none, computed here"}
-	what := ""
-	if group != t.Name {
-		what = "its " + strings.TrimPrefix(group, t.Name+"/") + " "
+	whose := ""
+	if what != "" {
+		whose = strings.TrimSpace(what) + ": "
 	}
 	door := best.Opening
 	switch {
@@ -39,7 +40,7 @@ func describe(s *scene.Scene, t scene.Thing, group string, ways []Way) verdict.F
 		f.Summary = what + "goes in through " + door + ", " + manner(best) + "; " + spareText(s, best)
 		f.Room = math.Abs(best.Margin.Lo.MM() - max(best.Wanted, best.job.Tape).MM())
 		if mark, ok := best.narrowest(); ok {
-			mark.Label = s.Units.Fine(best.Margin.Lo)
+			mark.Label = least(s, best)
 			f.Marks = []scene.Mark{mark}
 			f.Again = "measure again where it is narrowest: " + readable(mark.Parts[0]) + " to " + readable(mark.Parts[1])
 		}
@@ -49,21 +50,25 @@ func describe(s *scene.Scene, t scene.Thing, group string, ways []Way) verdict.F
 			}
 		}
 	case best.Verdict == verdict.No && best.Proof != "":
-		f.Summary = what + "shown impossible through " + allDoors(ways) + closedBox(t) + doorNote(s, ways)
-		mark := narrowPlace(s, t, best)
-		f.Marks = []scene.Mark{mark}
-		if thin := thinnest(best.job); thin > r3.Norm(r3.Sub(mark.To, mark.From)) {
-			f.Summary += ": " + mark.Label + " free, and it is " + s.Units.Length(unit.Length(thin)) + " at its thinnest"
-		}
+		f.Summary = whose + "shown impossible through " + allDoors(ways) + closedBox(t) + doorNote(s, ways)
+		mark, told := narrowPlace(s, t, best)
 		f.Again = "measure the free width and height of " + door + " again"
 		if mark.From.Z != mark.To.Z {
 			f.Again = "measure the room over the sump's wall again, and " + t.Name + " where it is thinnest"
 		}
+		if told {
+			f.Summary += ": " + mark.Label + " free, and it is " + s.Units.Length(unit.Length(thinnest(best.job))) + " at its thinnest"
+		} else if past, of := best.job.past(best.Used); of != nil {
+			mark = past
+			f.Summary += ", past " + listed(best.Used)
+			f.Again = "measure again where " + listed(of) + " and " + t.Name + " are to stand"
+		}
+		f.Marks = []scene.Mark{mark}
 	case best.Verdict == verdict.No:
-		f.Summary = what + best.Reason
+		f.Summary = whose + best.Reason
 		f.Again = "measure its place again: " + best.Reason
 	case best.Verdict == verdict.OK || best.Verdict == verdict.Tight || best.Verdict == verdict.Unsure:
-		f.Summary = what + best.Reason + " through " + allDoors(ways)
+		f.Summary = whose + best.Reason + " through " + allDoors(ways)
 		f.Again = "measure the free width and height of " + door + " again"
 	}
 	return f
@@ -71,25 +76,32 @@ func describe(s *scene.Scene, t scene.Thing, group string, ways []Way) verdict.F
 
 // narrowPlace marks where a thing that does not go in would have to get through:
 // for what stands in the sump and is too thick for the room above its wall that,
-// otherwise the opening, from side to side.
-func narrowPlace(s *scene.Scene, t scene.Thing, w *Way) scene.Mark {
+// otherwise the opening, from side to side, or with its leaves where they are
+// what narrows it. It tells whether the thing is thicker than that at its
+// thinnest.
+func narrowPlace(s *scene.Scene, t scene.Thing, w *Way) (mark scene.Mark, told bool) {
 	main := w.job.Parts[0]
-	at := middle(main.Solid.Bounds())
-	from, to := at, at
+	mark.Parts = []string{main.Name}
+	thin := thinnest(w.job)
 	if t.Item != nil && t.Item.Chamber > 0 && w.Proof == "ball" && s.Sump != nil {
-		from.Z, to.Z = s.Sump.Box.Max.Z, s.Cabinet.Inside().Max.Z
-	} else {
-		from, to = w.job.freeWidth()
+		mark.From = middle(main.Solid.Bounds())
+		mark.To = mark.From
+		mark.From.Z, mark.To.Z = s.Sump.Box.Max.Z, s.Cabinet.Inside().Max.Z
+		told = mark.To.Z-mark.From.Z < thin
 	}
-	return scene.Mark{
-		From: from, To: to, Parts: []string{main.Name},
-		Label: s.Units.Length(unit.Length(r3.Norm(r3.Sub(to, from)))),
+	if !told {
+		var leaves []string
+		mark.From, mark.To, leaves = w.job.freeWidth()
+		mark.Parts = append(mark.Parts, leaves...)
+		told = r3.Norm(r3.Sub(mark.To, mark.From)) < thin
 	}
+	mark.Label = s.Units.Length(unit.Length(r3.Norm(r3.Sub(mark.To, mark.From))))
+	return mark, told
 }
 
 // freeWidth returns two points between which the opening is free from side to
-// side, with its door open as it is.
-func (j *Job) freeWidth() (from, to r3.Vec) {
+// side, with its door open as it is, and the names of the leaves that narrow it.
+func (j *Job) freeWidth() (from, to r3.Vec, leaves []string) {
 	frame := frameOf(j.Cabinet, j.Opening.Side)
 	b := solid.Box(grown(j.Opening.Hole, verdict.Contact.MM())).Moved(frame).Bounds()
 	c := middle(b)
@@ -102,6 +114,7 @@ func (j *Job) freeWidth() (from, to r3.Vec) {
 		if l.Max.X-l.Min.X > (b.Max.X-b.Min.X)/2 || l.Max.X <= b.Min.X || l.Min.X >= b.Max.X {
 			continue
 		}
+		leaves = append(leaves, o.Name)
 		y = min(y, (l.Min.Y+l.Max.Y)/2)
 		if middle(l).X < c.X {
 			x0 = max(x0, l.Max.X)
@@ -110,7 +123,42 @@ func (j *Job) freeWidth() (from, to r3.Vec) {
 		}
 	}
 	back := inverse(frame)
-	return back.Apply(r3.Vec{X: x0, Y: y, Z: c.Z}), back.Apply(r3.Vec{X: x1, Y: y, Z: c.Z})
+	return back.Apply(r3.Vec{X: x0, Y: y, Z: c.Z}), back.Apply(r3.Vec{X: x1, Y: y, Z: c.Z}), leaves
+}
+
+// past marks what of the things and fixtures named is nearest to where the thing
+// is to stand, and tells which they are; of is nil where there is none. The sump
+// counts only where it is alone: what stands in it passes its wall anyway.
+func (j *Job) past(names []string) (mark scene.Mark, of []string) {
+	for _, n := range names {
+		if n != "sump" || len(names) == 1 {
+			of = append(of, n)
+		}
+	}
+	near := math.Inf(1)
+	for _, o := range j.Others {
+		if !slices.Contains(of, o.Of) {
+			continue
+		}
+		for _, p := range j.Parts {
+			if g := solid.Distance(p.Solid, o.Solid); g.Dist < near {
+				near = g.Dist
+				mark = scene.Mark{From: g.OnB, To: g.OnB, Label: "in the way", Parts: []string{p.Name, o.Name}}
+			}
+		}
+	}
+	if math.IsInf(near, 1) {
+		return mark, nil
+	}
+	return mark, of
+}
+
+// listed joins names, as "a, b and c".
+func listed(names []string) string {
+	if n := len(names); n > 1 {
+		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
+	}
+	return names[0]
 }
 
 // thinnest returns the least extent of the main part along the axes.
@@ -193,6 +241,9 @@ func manner(w *Way) string {
 	return "pushed straight"
 }
 
+// least is the room to spare that was shown, as spareText has it.
+func least(s *scene.Scene, w *Way) string { return s.Units.From(w.Margin.Lo, w.Margin.Hi) }
+
 // spareText says how much room there is to spare on the way.
 func spareText(s *scene.Scene, w *Way) string {
 	text := "at least " + s.Units.AtLeast(w.Margin.Lo) + " to spare"
@@ -227,7 +278,7 @@ func motionOf(s *scene.Scene, t scene.Thing, g scene.Group, w *Way) scene.Motion
 	}
 	m.Moves, m.MoveOf = movesOf(s.Units, w)
 	if mark, ok := w.narrowest(); ok && w.Margin.Lo.MM() < measured {
-		mark.Label = s.Units.Fine(w.Margin.Lo)
+		mark.Label = least(s, w)
 		m.Closest = &scene.Moment{Leg: w.Clear.Leg, T: w.Clear.T, Mark: mark}
 	}
 	there := before(s, t)

@@ -141,7 +141,10 @@ func (g *graph) comesOut(f *verdict.Finding, t scene.Thing, goal set, p plan) {
 	f.Summary += ", " + manner(worst.way, goal, g) + "; " + spare(g.s, &worst)
 	if f.Verdict != verdict.OK && len(f.Marks) == 0 {
 		if m, ok := worst.way.Narrowest(); ok {
-			m.Label = g.s.Units.Fine(worst.margin.Lo)
+			m.Label = g.s.Units.AtLeast(worst.margin.Lo)
+			if worst.margin.Lo >= worst.way.Margin.Lo { // as it says itself
+				m.Label = g.s.Units.From(worst.way.Margin.Lo, worst.way.Margin.Hi)
+			}
 			f.Marks = []scene.Mark{m}
 			f.Again = "measure again where it is narrowest: " + passage.Readable(m.Parts[0]) + " to " + passage.Readable(m.Parts[1])
 		}

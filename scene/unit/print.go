@@ -37,16 +37,24 @@ func (s System) Fine(l Length) string { return s.steps(l, fine, math.Round) }
 // both ends print alike. It uses the steps of a tape where the interval is at
 // least as wide as one, else those of Fine. Both ends must be finite.
 func (s System) Between(lo, hi Length) string {
-	grain := fine
-	if hi-lo >= s.step(tape) {
-		grain = tape
-	}
-	from := s.steps(lo, grain, down)
-	to := s.steps(hi, grain, up)
+	from := s.From(lo, hi)
+	to := s.steps(hi, s.grain(lo, hi), up)
 	if from == to {
 		return to
 	}
 	return "between " + strings.TrimSuffix(from, " "+s.String()) + " and " + to
+}
+
+// From prints the lower end of the interval from lo to hi as Between does, and as
+// AtLeast where hi is infinite.
+func (s System) From(lo, hi Length) string { return s.steps(lo, s.grain(lo, hi), down) }
+
+// grain is how finely an interval is printed.
+func (s System) grain(lo, hi Length) grain {
+	if w := hi - lo; w >= s.step(tape) && !math.IsInf(float64(w), 0) {
+		return tape
+	}
+	return fine
 }
 
 // AtLeast prints l rounded down to the steps of Fine, AtMost rounded up: what

@@ -88,6 +88,10 @@ func TestBetween(t *testing.T) {
 		{in.Between(-1, 0.6), "between -1/16 and 1/16 in"},
 		{mm.Between(4.6, 4.8), "between 4.6 and 4.8 mm"},
 		{mm.Between(4.6, 12), "between 4.5 and 12 mm"},
+		{in.From(24.7, 200), "15/16 in"}, // the lower end as Between has it
+		{in.From(24.7, unit.Length(math.Inf(1))), "31/32 in"},
+		{in.From(4.7625, 5.2), "3/16 in"},
+		{mm.From(13.14, 236), "13 mm"},
 		{in.AtLeast(6.3), "15/64 in"},
 		{in.AtMost(6.3), "1/4 in"},
 		{mm.AtLeast(4.68), "4.6 mm"},

@@ -1,0 +1,99 @@
+package passage
+
+import (
+	"slices"
+	"strings"
+
+	"undercroft/fit/verdict"
+	"undercroft/scene"
+)
+
+// A piece is a group of a thing's parts that travels by itself, with what was
+// found about each opening, the best first.
+type piece struct {
+	group scene.Group
+	ways  []Way
+}
+
+// called names a piece by its parts, as "base and body".
+func (p *piece) called(t scene.Thing) string {
+	names := make([]string, len(p.group.Parts))
+	for i, part := range p.group.Parts {
+		names[i] = strings.TrimPrefix(part.Name, t.Name+"/")
+	}
+	return listed(names)
+}
+
+// goes says how a piece goes in that does.
+func (p *piece) goes() string {
+	w := &p.ways[0]
+	text := " through " + w.Opening
+	if w.DoorOff {
+		text += " with its door off"
+	}
+	return text + ", " + manner(w)
+}
+
+// together adds the other pieces of a thing to a finding about its worst one.
+func together(s *scene.Scene, t scene.Thing, pieces []piece, worst int, f *verdict.Finding) {
+	if len(pieces) < 2 {
+		return
+	}
+	all := !slices.ContainsFunc(pieces, func(p piece) bool { return !p.ways[0].Going() })
+	alike := all && !slices.ContainsFunc(pieces, func(p piece) bool { return p.goes() != pieces[0].goes() })
+	if alike {
+		names := make([]string, len(pieces))
+		for i := range pieces {
+			names[i] = "its " + pieces[i].called(t)
+		}
+		one := names[worst] + " goes in"
+		f.Summary = strings.Join(names, " and ") + " go in one by one" + strings.TrimPrefix(f.Summary, one)
+		if pieces[worst].ways[0].Margin.Lo.MM() < measured {
+			f.Summary += ", for " + names[worst]
+		}
+	} else {
+		for i := range pieces {
+			if p := &pieces[i]; i != worst {
+				f.Summary += "; its " + p.called(t) + p.brief(s)
+			}
+		}
+	}
+	if all {
+		f.Measures = withMoves(s, t, pieces, f.Measures)
+	}
+}
+
+// brief says in few words what was found about a piece.
+func (p *piece) brief(s *scene.Scene) string {
+	switch w := &p.ways[0]; {
+	case w.Going():
+		return " goes in" + p.goes() + ", with " + spareText(s, w)
+	case w.Verdict == verdict.No:
+		return " does not go in either"
+	}
+	return " is not decided"
+}
+
+// withMoves returns the measures with the moves of all pieces, one after the
+// other, each with the name of what is moved.
+func withMoves(s *scene.Scene, t scene.Thing, pieces []piece, ms verdict.Measures) verdict.Measures {
+	var moves, hands []string
+	for i := range pieces {
+		p := &pieces[i]
+		own, of := movesOf(s.Units, &p.ways[0])
+		for _, m := range own {
+			moves = append(moves, p.called(t)+": "+m)
+		}
+		hands = append(hands, handsOf(s, &p.ways[0], len(own), of)...)
+	}
+	ms = slices.Clone(ms)
+	for i := range ms {
+		switch ms[i].Key {
+		case "moves":
+			ms[i].Value = moves
+		case "hands":
+			ms[i].Value = hands
+		}
+	}
+	return ms
+}
