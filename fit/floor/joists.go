@@ -269,7 +269,7 @@ func (g *grid) changes(s *scene.Scene) []change {
 	add("turned", "the cabinet turned a quarter", g.turned())
 	h, by := g.moved(s)
 	if h != nil {
-		add("moved", "moved "+s.Units.Length(unit.Length(by))+" toward the joists' support", h)
+		add("moved", "the cabinet moved "+s.Units.Length(unit.Length(by))+" toward the joists' support", h)
 	}
 	add("joists_added", "one more joist in each bay under the cabinet", g.added())
 	add("joists_doubled", "the joists under the cabinet doubled", g.doubled())

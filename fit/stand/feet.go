@@ -76,9 +76,11 @@ func checkFeet(s *scene.Scene, l weight.Loads) ([]verdict.Finding, []verdict.Lef
 	f.Source = []string{"stiff stand on equal springs that only push (Winkler)"}
 	var largest, pressure, perMetre float64
 	heaviest := ""
-	forces := make([]float64, len(st.Contacts))
+	names := make([]string, len(st.Contacts))
+	forces, pressures := make([]float64, len(st.Contacts)), make([]float64, len(st.Contacts))
 	for i, c := range st.Contacts {
-		forces[i] = st.Bed.Force(ground.Of(c))
+		names[i], forces[i] = c.Name, st.Bed.Force(ground.Of(c))
+		pressures[i] = unit.Pressure(st.Bed.Peak(ground.Of(c))).KPa()
 		if forces[i] > largest {
 			largest, heaviest = forces[i], c.Name
 		}
@@ -93,7 +95,9 @@ func checkFeet(s *scene.Scene, l weight.Loads) ([]verdict.Finding, []verdict.Lef
 		{Key: "largest_n", Value: largest},
 		{Key: "pressure_kpa", Value: unit.Pressure(pressure).KPa()},
 		{Key: "tip_deg", Value: tips.least},
+		{Key: "foot", Value: names},
 		{Key: "foot_n", Value: forces},
+		{Key: "foot_kpa", Value: pressures},
 	}
 	f.Summary = fmt.Sprintf("%s presses hardest, with %s (%s on the house floor)", heaviest, mass(s, largest), PressureText(s, pressure))
 	if perMetre > 0 {

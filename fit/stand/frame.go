@@ -21,6 +21,9 @@ type frame struct {
 	reach float64 // how far two faces may be apart by the tape and still touch
 	nodes []*node
 	order []*node // every level member before what carries it
+	// lost is a burdened member of which it is not seen where its load goes; any
+	// upright may have to carry that.
+	lost string
 }
 
 // A node is one member in the frame.
@@ -225,8 +228,14 @@ func (f *frame) hold(n *node) {
 		}
 		return 0
 	})
-	if len(n.supports) < 2 && n.err == nil {
-		n.err = fmt.Errorf("%d places are seen that carry it, and it needs two", len(n.supports))
+	if n.err != nil {
+		return
+	}
+	switch len(n.supports) {
+	case 0:
+		n.err = errors.New("nothing is seen under its ends or beside them that carries it: are its place and the length of the legs right?")
+	case 1:
+		n.err = errors.New("only one place is seen that carries it, and it needs two")
 	}
 }
 
@@ -446,6 +455,9 @@ func (f *frame) doubtBelow(n *node) {
 	}
 	if n.base != nil {
 		below = append(below, n.base)
+	}
+	if f.lost == "" && !n.onFloor && (len(below) == 0 || n.m.Run != scene.AlongZ && len(n.supports) < 2) {
+		f.lost = n.m.Name
 	}
 	for _, b := range below {
 		b.burdened = true

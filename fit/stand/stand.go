@@ -260,6 +260,11 @@ func (f *frame) finding(n *node) verdict.Finding {
 		return u
 	}
 	r := n.result
+	if f.lost != "" && n.m.Run == scene.AlongZ {
+		u := unshown(out.ID, what+": not shown: it is not seen where the load of "+f.lost+" goes")
+		u.Source, u.Assumed = out.Source, out.Assumed
+		return u
+	}
 	out.Verdict = r.overall.Judge()
 	if !r.set {
 		out.Verdict = verdict.OK
@@ -275,7 +280,7 @@ func (f *frame) finding(n *node) verdict.Finding {
 	if r.sag > worthSaying {
 		out.Summary += fmt.Sprintf("; sags %s, in the long run %s", f.s.Units.Fine(unit.Length(r.sag)), f.s.Units.Fine(unit.Length(r.lasting)))
 	}
-	if r.screws > 0 {
+	if r.screws > 0 && r.carries > 0 { // its own weight screws do hold
 		out.Measures = append(out.Measures, verdict.Measure{Key: "screws_n", Value: r.screws})
 		out.Summary += fmt.Sprintf("; hangs on screws at %s with %s, which are not judged: set it on wood", r.screwsAt, f.mass(r.screws))
 		if out.Verdict != verdict.No {
@@ -333,6 +338,9 @@ func (f *frame) say(r wood.Ratio, governs string, carries float64) string {
 
 // say puts a ratio in words.
 func say(s *scene.Scene, r wood.Ratio, governs string, carries float64) string {
+	if carries == 0 {
+		return fmt.Sprintf("carries nothing of the tank, and its share of the cabinet with %s of what it may (%s)", wood.Percent(r.High), governs)
+	}
 	if r.High > 1 && r.Low <= 1 {
 		return fmt.Sprintf("carries %s: between %s and %s of what it may (%s)", mass(s, carries), wood.Percent(r.Low), wood.Percent(r.High), governs)
 	}

@@ -307,6 +307,21 @@ func TestUnknownTimber(t *testing.T) {
 	}
 }
 
+// TestBraceThatCarriesNothing holds that a timber between rails which bears only
+// its share of the cabinet is no open question, though screws hold it.
+func TestBraceThatCarriesNothing(t *testing.T) {
+	t.Parallel()
+	f := check(t, tall(frame("2x4", "4x4", spf2), 3.5)+
+		"    - {name: brace, size: 2x4, run: front-back, at: {left: 20, down: 3/4, front: 1 1/2}, length: 15 1/2}\n")
+	b := find(t, f, "stand/brace")
+	if b.Verdict != verdict.OK || !strings.Contains(b.Summary, "carries nothing of the tank") {
+		t.Errorf("%s: %s", b.Verdict, b.Summary)
+	}
+	if l := find(t, f, "stand/level"); l.Verdict != verdict.OK {
+		t.Errorf("%s: %s", l.Verdict, l.Summary)
+	}
+}
+
 // TestWhatIsNotShown holds that a stand of which the statics are not to be seen
 // is unsure, with words, and never a number without one.
 func TestWhatIsNotShown(t *testing.T) {
@@ -332,6 +347,14 @@ func TestWhatIsNotShown(t *testing.T) {
 		{"rails too thin for the tables", strings.ReplaceAll(whole, "size: 2x4", "size: [20 mm, 88.9 mm]"), "stand/front rail", "outside the tables"},
 		{"legs beside the rails", strings.NewReplacer("{left: 0, front: 0}, length: 27.75", "{left: 5, front: 1 1/2}, length: 31 1/4",
 			"{right: 0, front: 0}, length: 27.75", "{right: 5, front: 1 1/2}, length: 31 1/4").Replace(whole), "stand/front rail", "hangs on screws"},
+		{
+			"legs too short for their rails", strings.ReplaceAll(whole, "27.75", "25"),
+			"stand/front rail", "the length of the legs",
+		},
+		{
+			"a leg while it is not seen where a rail's load goes", strings.Replace(whole, "front: 0}, length: 27.75", "front: 0}, length: 25", 1),
+			"stand/left back leg", "where the load of front rail goes",
+		},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
@@ -450,6 +473,25 @@ stand:
 	want := m.Weight().N() / 4 * (1 + 2*ex/a + 2*ey/b)
 	near(t, "largest", number(t, f, "largest_n"), want, 0.01*want)
 	near(t, "pressure", number(t, f, "pressure_kpa"), want/(math.Pi*inch*inch)*1000, 0.03*want/(math.Pi*inch*inch)*1000)
+	sum, names := 0.0, 0
+	for _, x := range f.Measures {
+		switch v := x.Value.(type) {
+		case []float64:
+			for i := range v {
+				if x.Key == "foot_n" {
+					sum += v[i]
+				} else if v[i] > number(t, f, "pressure_kpa") {
+					t.Errorf("%s of foot %d is more than the largest", x.Key, i)
+				}
+			}
+		case []string:
+			names = len(v)
+		}
+	}
+	near(t, "all feet together", sum, m.Weight().N(), 1e-6*sum)
+	if names != 4 {
+		t.Errorf("%d feet have a name", names)
+	}
 	near(t, "one foot off", number(t, f, "largest_one_off_n"), m.Weight().N()/2, 0.06*m.Weight().N())
 	// Tipping over the line through the outer corners of the feet (squares of the
 	// same area as the discs).
