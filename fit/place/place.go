@@ -138,6 +138,12 @@ func (c *candidate) crowded() bool {
 	return slices.ContainsFunc(c.open, func(f verdict.Finding) bool { return strings.HasPrefix(f.ID, "gap/") })
 }
 
+// afloat tells whether all that is open is about water: that hangs on how high
+// things stand, not where.
+func (c *candidate) afloat() bool {
+	return !slices.ContainsFunc(c.open, func(f verdict.Finding) bool { return !strings.HasPrefix(f.ID, "water/") })
+}
+
 // worst returns the worst verdict of what is open, and how often it is.
 func (c *candidate) worst() (v verdict.Verdict, times int) {
 	v = verdict.OK
@@ -198,7 +204,7 @@ func (f *finder) search(ctx context.Context) *candidate {
 				best, since = c, 0
 			}
 			v, _ := best.worst()
-			if v == verdict.OK {
+			if v == verdict.OK || best.afloat() {
 				break
 			}
 			if v == verdict.No || v == verdict.Unsure {

@@ -112,8 +112,7 @@ func (t *trial) placed(at [][3]int64, spots []spot) []Placed {
 		}
 		p := Placed{Name: m.name, Key: m.key, On: s.on}
 		up := mm(at[i][2]) - room.Min.Z
-		switch {
-		case s.hangs || m.index >= 0 && math.Abs(m.up(s)) > tiny:
+		if s.hangs || m.index >= 0 && math.Abs(m.up(s)) > tiny {
 			if m.chamber > 0 {
 				up = m.up(s)
 				p.Stand = unit.Length(up)
