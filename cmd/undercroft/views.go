@@ -116,7 +116,7 @@ func drawingsOf(s *scene.Scene, r fit.Report) []drawing {
 		if len(f.Marks) == 0 || onWay || f.Verdict == verdict.OK && len(f.Shapes) == 0 {
 			continue
 		}
-		place := view.Place{Name: fileName(f.ID), Title: text.About(f.ID), Verdict: f.Verdict.String(), Summary: f.Summary, Marks: f.Marks}
+		place := view.Place{Name: fileName(f.ID), Title: text.About(f.ID), Verdict: f.Verdict.String(), Summary: f.Summary, Marks: f.Marks, Open: !f.AtRest()}
 		there := subject
 		there.Parts = append(slices.Clone(subject.Parts), f.Shapes...)
 		ds = append(ds, func(o view.Options) (view.Picture, error) { return view.Close(there, place, o) })

@@ -16,14 +16,17 @@ import (
 // with its marks as dimensions, the parts they are about emphasised, and where
 // in the whole the place is.
 //
-// Door leaves are left out unless a mark is about them; then they are closed.
+// Door leaves are left out unless a mark is about them.
 func Close(s Subject, p Place, o Options) (Picture, error) {
 	o, err := s.prepare(o)
 	if err != nil {
 		return Picture{}, err
 	}
-	shapes := shapesOf(s.Parts)
-	return s.close(shapes, p, o)
+	parts := s.Parts
+	if p.Open {
+		parts = s.doorsOpen(parts)
+	}
+	return s.close(shapesOf(parts), p, o)
 }
 
 // Narrowest draws the moment t (0 to 1) of a leg of a way in as a close view,
@@ -333,6 +336,10 @@ func fromWords(eye r3.Vec) string {
 	return viewpoints[i].words
 }
 
+// aslant is what it counts against a view from a corner that a dimension is not
+// seen there square, and what is cut is cut aslant.
+const aslant = 1.5
+
 // viewpoint chooses from where the marks are seen best: in true length, with
 // the fewest opaque parts before them, and both parts in view.
 func viewpoint(shapes []shape, about []focus, marks []scene.Mark) r3.Vec {
@@ -344,6 +351,9 @@ func viewpoint(shapes []shape, about []focus, marks []scene.Mark) r3.Vec {
 			if d, ok := across(shapes, about, m); ok {
 				along := r3.Dot(d, eye)
 				c += 4 * along * along // a dimension seen along its length says nothing
+				if max(math.Abs(eye.X), math.Abs(eye.Y), math.Abs(eye.Z)) < 1 {
+					c += aslant
+				}
 			}
 			for _, f := range shapes {
 				switch {
@@ -363,7 +373,9 @@ func viewpoint(shapes []shape, about []focus, marks []scene.Mark) r3.Vec {
 }
 
 // across returns the direction, of unit length, that a mark measures along; for
-// two parts that touch, that of the face between them; false where there is none.
+// two parts that touch, that of the face between them, and for two that stand
+// apart and no arm that reaches between them that from one to the other; false
+// where there is none.
 func across(shapes []shape, about []focus, m scene.Mark) (r3.Vec, bool) {
 	if d := r3.Sub(m.To, m.From); r3.Norm(d) > near {
 		return r3.Unit(d), true
@@ -372,11 +384,8 @@ func across(shapes []shape, about []focus, m scene.Mark) (r3.Vec, bool) {
 		return r3.Vec{}, false
 	}
 	const touch = 0.01 // mm
-	other := func(f focus) []r3.Vec {
-		return pointsOf(slices.DeleteFunc(slices.Clone(shapes), func(s shape) bool { return !f.has(s.part) }))
-	}
 	for i, f := range about[:2] {
-		beyond := other(about[1-i])
+		beyond := pointsOf(picked(shapes, about[1-i]))
 		for _, s := range shapes {
 			if !f.has(s.part) {
 				continue
@@ -389,7 +398,22 @@ func across(shapes []shape, about []focus, m scene.Mark) (r3.Vec, bool) {
 			}
 		}
 	}
-	return r3.Vec{}, false
+	if slices.ContainsFunc(shapes, func(s shape) bool { return s.part.Role == scene.RoleArm }) {
+		return r3.Vec{}, false
+	}
+	p, q := boundsOf(picked(shapes, about[0])), boundsOf(picked(shapes, about[1]))
+	d, widest := r3.Vec{}, near
+	for _, axis := range []r3.Vec{{X: 1}, {Y: 1}, {Z: 1}} {
+		if gap := max(r3.Dot(axis, r3.Sub(q.Min, p.Max)), r3.Dot(axis, r3.Sub(p.Min, q.Max))); gap > widest {
+			d, widest = axis, gap
+		}
+	}
+	return d, widest > near
+}
+
+// picked returns those of shapes that a focus is on.
+func picked(shapes []shape, f focus) []shape {
+	return slices.DeleteFunc(slices.Clone(shapes), func(s shape) bool { return !f.has(s.part) })
 }
 
 // samples returns the points of a mark that are to be seen.

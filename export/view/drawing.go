@@ -495,9 +495,12 @@ func ThreeQuarter(s Subject, o Options) (Picture, error) {
 var threeQuarter = r3.Vec{X: 0.52, Y: -0.78, Z: 0.36}
 
 // opened returns the shapes of s with the doors open.
-func (s Subject) opened() []shape {
-	parts := slices.DeleteFunc(s.drawn(), func(p scene.Part) bool { return p.Role == scene.RoleLeaf })
-	return shapesOf(append(parts, s.Open...))
+func (s Subject) opened() []shape { return shapesOf(s.doorsOpen(s.drawn())) }
+
+// doorsOpen returns parts of s with its leaves open.
+func (s Subject) doorsOpen(parts []scene.Part) []scene.Part {
+	parts = slices.DeleteFunc(slices.Clone(parts), func(p scene.Part) bool { return p.Role == scene.RoleLeaf })
+	return append(parts, s.Open...)
 }
 
 // side reports whether p is of the cabinet's wall on that side.

@@ -15,8 +15,7 @@ import (
 // absent, and what moves, where it is at rest.
 func (s Subject) parted(m scene.Motion) (still, moving []scene.Part) {
 	byName := slices.ContainsFunc(s.Parts, func(p scene.Part) bool { return slices.Contains(m.Parts, p.Name) })
-	leaf := func(p scene.Part) bool { return p.Role == scene.RoleLeaf }
-	for _, p := range append(slices.DeleteFunc(slices.Clone(s.Parts), leaf), s.Open...) {
+	for _, p := range s.doorsOpen(s.Parts) {
 		moves := slices.Contains(m.Parts, p.Name)
 		if !byName { // carried closed: its parts have other names
 			moves = p.Of == m.Thing

@@ -47,6 +47,9 @@ type Place struct {
 	Verdict string // ok, tight, no or unsure; "" draws no verdict
 	Summary string // one sentence with its numbers
 	Marks   []scene.Mark
+	// Open tells that the doors stand open at this place, as on the way of a
+	// thing or a hand.
+	Open bool
 }
 
 // Of returns what pictures of a plan are made of. Extra is what does not belong

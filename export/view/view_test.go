@@ -199,8 +199,15 @@ func TestCloseOpensWhatHidesThePlace(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	blue, purple := 0, 0
-	img := decode(t, p)
+	// Each part takes up more than a tenth of the drawing.
+	if blue, purple := tinted(decode(t, p)); blue < 4000 || purple < 4000 {
+		t.Errorf("the parts are seen in %d and %d pixels", blue, purple)
+	}
+}
+
+// tinted returns how many pixels have the colours of the first two parts that a
+// mark is about.
+func tinted(img image.Image) (blue, purple int) {
 	size := img.Bounds()
 	for y := range size.Dy() {
 		for x := range size.Dx() {
@@ -214,9 +221,52 @@ func TestCloseOpensWhatHidesThePlace(t *testing.T) {
 			}
 		}
 	}
-	// Each part takes up more than a tenth of the drawing.
-	if blue < 4000 || purple < 4000 {
+	return blue, purple
+}
+
+// A place between two parts, one behind the other, is looked at so that both are
+// seen on either side of it.
+func TestCloseLooksBetween(t *testing.T) {
+	t.Parallel()
+	b := func(y float64) solid.Solid {
+		return solid.Box(r3.Box{Min: r3.Vec{X: 0, Y: y, Z: 0}, Max: r3.Vec{X: 300, Y: y + 40, Z: 300}})
+	}
+	s := view.Subject{Parts: []scene.Part{
+		{Name: "before", Of: "before", Role: scene.RoleGlass, Solid: b(0)}, // clear: nothing hides the place
+		{Name: "behind", Of: "behind", Role: scene.RoleEquipment, Solid: b(60)},
+	}}
+	at := r3.Vec{X: 150, Y: 50, Z: 150}
+	p, err := view.Close(s, view.Place{Title: "hand", Verdict: "no", Marks: []scene.Mark{
+		{From: at, To: at, Label: "tap", Parts: []string{"before", "behind"}},
+	}}, small)
+	if err != nil {
+		t.Fatal(err)
+	}
+	blue, purple := tinted(decode(t, p))
+	if blue < 1500 || purple < 4500 { // of the clear one edge and labels are as blue
 		t.Errorf("the parts are seen in %d and %d pixels", blue, purple)
+	}
+}
+
+// Leaves that a mark is about stand open where that is said: seen from the front
+// they are then as wide as they are thick.
+func TestCloseWithDoorsOpen(t *testing.T) {
+	t.Parallel()
+	s := subject()
+	place := view.Place{Title: "between the leaves", Verdict: "no", Marks: []scene.Mark{
+		{From: inches(4, -5, 16), To: inches(46, -5, 16), Label: "42 in", Parts: []string{"sump", "doors/left leaf"}},
+	}}
+	var wide [2]int
+	for i := range wide {
+		place.Open = i == 1
+		p, err := view.Close(s, place, small)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, wide[i] = tinted(decode(t, p))
+	}
+	if wide[1] < 20 || wide[0] < 4*wide[1] {
+		t.Errorf("the leaf takes up %d pixels closed and %d open", wide[0], wide[1])
 	}
 }
 

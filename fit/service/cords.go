@@ -404,7 +404,7 @@ func strip(s *scene.Scene, name string) verdict.Finding {
 	}
 	f.Summary = "hangs " + how(above, "above the sump's rim", "below the sump's rim") + " and " + how(beside, "beside its open water", "over its open water")
 	if f.Verdict != verdict.OK {
-		f.Summary += "; wanted above the rim and beside the water"
+		f.Summary += "; it should hang above the rim and beside the water"
 		f.Again = "measure again where " + name + " and the sump are"
 		m := middle(b)
 		f.Marks = []scene.Mark{{From: m, To: m, Label: name, Parts: partsNamed(s, name)}}

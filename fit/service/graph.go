@@ -112,6 +112,7 @@ type graph struct {
 	s      *scene.Scene
 	pieces []piece
 	ways   []scene.Motion // verified ways in
+	known  []verdict.Finding
 	hand   *hand
 	// questions is how many ways may still be looked for only to find out more than
 	// is known; long tells that they are looked for thoroughly.

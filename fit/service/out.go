@@ -46,6 +46,7 @@ func takingOut(ctx context.Context, s *scene.Scene, known []verdict.Finding) ver
 		return job.Decide(passage.Briefly(ctx))
 	}
 	g := newGraph(s, asTakenOut, ways, ask, newHand(ctx, s))
+	g.known = known
 	display := s.Display != nil
 	some := g.peel(peeling{out: g.none()}, g.removable(false), g.indices(), display, false)
 	hope := g.peel(peeling{out: g.none()}, g.removable(true), g.indices(), display, true)
@@ -323,6 +324,13 @@ func (g *graph) staysIn(f *verdict.Finding, goal set, hope peeling) {
 		f.Summary += "; " + list(lock) + " lock each other in"
 	}
 	f.Again = "measure again where it stands, and the free width and height of the opening"
+	// What does not come out as it does not go in is held where that is.
+	in := "passage/" + strings.TrimPrefix(f.ID, "service/")
+	i := slices.IndexFunc(g.known, func(k verdict.Finding) bool { return k.ID == in && k.Verdict == verdict.No })
+	if i >= 0 && reason == "" && len(g.known[i].Marks) > 0 {
+		f.Marks = g.known[i].Marks
+		return
+	}
 	for _, n := range by {
 		if m := g.between(goal, n); m != nil {
 			m[0].Label = "in the way"

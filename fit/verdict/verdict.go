@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"strings"
 
 	"undercroft/scene"
 	"undercroft/scene/unit"
@@ -162,6 +163,10 @@ type Finding struct {
 
 	Evidence []Evidence // what it rests on, to be kept and checked again
 }
+
+// AtRest tells that f is about things where they stand, the doors closed; other
+// findings are about ways and hands, for which they are open.
+func (f *Finding) AtRest() bool { return strings.HasPrefix(f.ID, "gap/") }
 
 // Evidence is a verified way, or a proof that there is none.
 type Evidence interface {
