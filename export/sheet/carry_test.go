@@ -74,7 +74,10 @@ func TestFloorPlan(t *testing.T) {
 			if len(ratios) < 2 {
 				t.Fatalf("joists %v", ratios)
 			}
-			want := []string{"16 in", "144 in", "8 in", "4 in", "Study reef"}
+			want := []string{"16 in", "144 in", "8 in", "4 in", "Study reef", "1 : 20"}
+			if all := said(d); !strings.Contains(all, "left away") {
+				t.Errorf("nothing tells of the break: %s", all)
+			}
 			for i, n := range measured(t, f, "floor/joists", "joists").([]float64) {
 				want = append(want, fmt.Sprint(n), fmt.Sprintf("%.0f %%", 100*ratios[i]+0.5))
 			}

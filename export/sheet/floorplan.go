@@ -49,6 +49,9 @@ type floorPlan struct {
 	last    int
 	load    map[int]float64 // N by number
 	ratio   map[int]float64
+	// cut is the stretch of the joists that is left away, along them; none where
+	// its ends are the same.
+	cut [2]float64
 }
 
 func newFloorPlan(s *scene.Scene, found verdict.Findings) (*floorPlan, error) {
@@ -72,10 +75,59 @@ func newFloorPlan(s *scene.Scene, found verdict.Findings) (*floorPlan, error) {
 	number := func(t unit.Length) float64 { return float64((t - f.joists.Offset) / f.joists.Spacing) }
 	f.first = int(math.Ceil(number(0))) // the one before that
 	f.last = int(math.Floor(number(wide))) + 2
+	f.shorten()
 	return f, nil
 }
 
-// bounds returns the box in plan round everything drawn.
+// What is left away of long joists, in mm of the room: kept is how much of them
+// stays on either side, broken how wide the break is drawn.
+const (
+	kept   = 400.0
+	broken = 80.0
+)
+
+// shorten leaves away most of the longer free stretch of the joists, so that the
+// cabinet is drawn larger.
+func (f *floorPlan) shorten() {
+	from, to := f.joists.Line(&f.s.Cabinet, f.first)
+	cabinet := [2]float64{0, f.s.Cabinet.Depth.MM()}
+	ends := [2]float64{min(from.Y, to.Y), max(from.Y, to.Y)}
+	if f.joists.LeftRight {
+		cabinet[1] = f.s.Cabinet.Width.MM()
+		ends = [2]float64{min(from.X, to.X), max(from.X, to.X)}
+	}
+	free := [2]float64{ends[0], cabinet[0]}
+	if ends[1]-cabinet[1] > cabinet[0]-ends[0] {
+		free = [2]float64{cabinet[1], ends[1]}
+	}
+	if free[1]-free[0] > 2*kept+2*broken {
+		f.cut = [2]float64{free[0] + kept, free[1] - kept}
+	}
+}
+
+// fold returns where a place along the joists is drawn: past the break as much
+// nearer as it leaves away.
+func (f *floorPlan) fold(v float64) float64 {
+	lo, hi := f.cut[0], f.cut[1]
+	switch {
+	case hi <= lo || v <= lo:
+		return v
+	case v >= hi:
+		return v - (hi - lo) + broken
+	}
+	return lo + (v-lo)*broken/(hi-lo)
+}
+
+// drawn returns where a point of the room is drawn, still in mm of the room and
+// from the cabinet's front left corner.
+func (f *floorPlan) drawn(x, y float64) (float64, float64) {
+	if f.joists.LeftRight {
+		return f.fold(x) - f.fold(0), y
+	}
+	return x, f.fold(y) - f.fold(0)
+}
+
+// bounds returns the box in plan round everything drawn, as it is drawn.
 func (f *floorPlan) bounds() r3.Box {
 	c := &f.s.Cabinet
 	b := r3.Box{Max: r3.Vec{X: c.Width.MM(), Y: c.Depth.MM()}}
@@ -86,11 +138,14 @@ func (f *floorPlan) bounds() r3.Box {
 			b.Max = r3.Vec{X: max(b.Max.X, v.X), Y: max(b.Max.Y, v.Y)}
 		}
 	}
+	b.Min.X, b.Min.Y = f.drawn(b.Min.X, b.Min.Y)
+	b.Max.X, b.Max.Y = f.drawn(b.Max.X, b.Max.Y)
 	return b
 }
 
 // at returns where a point of the room is on paper.
 func (f *floorPlan) at(x, y float64) point {
+	x, y = f.drawn(x, y)
 	return point{f.origin.x + x/f.scale, f.origin.y - y/f.scale}
 }
 
@@ -104,7 +159,7 @@ func (f *floorPlan) page() *page {
 	pg := &page{Title: "House floor under the cabinet, from above", About: f.describe()}
 	pg.draw("", border, border).bold(0, 4, large, left, "House floor under the cabinet")
 	b := f.bounds()
-	const roomWide, roomHigh, room = bodyWidth - 44, 118.0, 20.0
+	const roomWide, roomHigh, room = bodyWidth - 44, 112.0, 26.0
 	f.scale = scaleFor(b.Max.X-b.Min.X, b.Max.Y-b.Min.Y, roomWide, roomHigh)
 	pg.scale = "1 : " + number(f.scale)
 	f.p = pg.draw(f.describe(), 0, 0)
@@ -115,10 +170,17 @@ func (f *floorPlan) page() *page {
 	low := f.origin.y - b.Min.Y/f.scale
 	f.timbers()
 	f.supports()
+	f.breaks()
 	f.cabinet()
 	f.dimensions(b)
 	y := low + 17
-	f.p.text(border, y, small, left, "Scale 1 : "+number(f.scale)+", from above; the front of the cabinet is below. Numbers in rings are the joists’; dash and two dots: the cabinet; crosses: where it touches the floor.")
+	f.p.text(border, y, small, left, "Scale 1 : "+number(f.scale)+", from above; the front of the cabinet is below. Dash and two dots: the cabinet; crosses: where it touches the floor.")
+	y += 3.6
+	rings := "In rings: the numbers of the joists, from the one that the plan measures to, which is 1."
+	if f.cut[1] > f.cut[0] {
+		rings += " Between the zigzags a piece of the joists is left away."
+	}
+	f.p.text(border, y, small, left, rings)
 	y = f.table(pg, y+3)
 	about := []verdict.Finding{}
 	if f.finding.ID != "" {
@@ -174,9 +236,9 @@ func (f *floorPlan) timbers() {
 		near, far := f.at(from.X, from.Y), f.at(to.X, to.Y)
 		ring := far
 		if f.joists.LeftRight {
-			ring.x += 4 + ringSize
+			ring.x += deep/f.scale + 1.5 + ringSize
 		} else {
-			ring.y += 4 + ringSize
+			ring.y += deep/f.scale + 1.5 + ringSize
 		}
 		f.p.put(ring.x, ring.y, key(fmt.Sprint(n)), false)
 		if !known {
@@ -185,25 +247,84 @@ func (f *floorPlan) timbers() {
 		// The number stands past the cabinet, on the longer free piece of the joist.
 		const aside = 1.2
 		if f.joists.LeftRight {
-			right := f.at(f.s.Cabinet.Width.MM(), from.Y)
-			x := (right.x + far.x) / 2
-			if right.x-far.x > near.x-f.origin.x {
-				x = (near.x + f.origin.x) / 2
-			}
-			f.p.text(x, near.y-half/f.scale-aside, normal, centre, percent(ratio))
+			f.p.text(f.beside(near.x, far.x).x, near.y-half/f.scale-aside, normal, centre, percent(ratio))
 			continue
 		}
-		y := (f.origin.y + far.y) / 2
-		if back := f.at(0, f.s.Cabinet.Depth.MM()); back.y-near.y > far.y-f.origin.y {
-			y = (near.y + back.y) / 2
-		}
-		f.p.upward(near.x-half/f.scale-aside, y, normal, centre, percent(ratio))
+		f.p.upward(near.x-half/f.scale-aside, f.beside(near.y, far.y).y, normal, centre, percent(ratio))
 	}
 }
 
+// beside returns a place on paper past the cabinet on the longer free piece of the
+// joists, between it and the break where there is one; near and far are the ends
+// of the joists on paper, along them.
+func (f *floorPlan) beside(near, far float64) point {
+	c := &f.s.Cabinet
+	lo, hi := 0.0, c.Depth.MM()
+	if f.joists.LeftRight {
+		hi = c.Width.MM()
+	}
+	if f.cut[1] > f.cut[0] {
+		at := lo - kept/2
+		if f.cut[0] > hi {
+			at = hi + kept/2
+		}
+		return f.at(at, at)
+	}
+	a, b := f.at(lo, lo), f.at(hi, hi)
+	if f.joists.LeftRight {
+		if x := (b.x + far) / 2; far-b.x > a.x-near {
+			return point{x, 0}
+		}
+		return point{(near + a.x) / 2, 0}
+	}
+	if y := (a.y + far) / 2; far-a.y > b.y-near {
+		return point{0, y}
+	}
+	return point{0, (near + b.y) / 2}
+}
+
+// breaks draws the two zigzag lines of ISO 128-3 where a piece of the joists is
+// left away.
+func (f *floorPlan) breaks() {
+	if f.cut[1] <= f.cut[0] {
+		return
+	}
+	a, _ := f.joists.Line(&f.s.Cabinet, f.first)
+	b, _ := f.joists.Line(&f.s.Cabinet, f.last)
+	const past, tooth = 2.5, 1.2 // mm on paper
+	at := func(v float64) point { return f.at(v, v) }
+	p, q := at(f.cut[0]), at(f.cut[1])
+	first, last := f.at(a.X, a.Y), f.at(b.X, b.Y)
+	half := f.joists.Spacing.MM() / 2 / f.scale // the teeth stand between two joists
+	zigzag := func(along bool, v, lo, hi float64) {
+		mid := lo + past + half
+		pts := []point{{lo, v}, {mid - tooth, v}, {mid - tooth/3, v - 2*tooth}, {mid + tooth/3, v + 2*tooth}, {mid + tooth, v}, {hi, v}}
+		if !along {
+			for i := range pts {
+				pts[i].x, pts[i].y = pts[i].y, pts[i].x
+			}
+		}
+		f.p.lines(narrow, pts...)
+	}
+	if f.joists.LeftRight {
+		lo, hi := min(first.y, last.y)-past, max(first.y, last.y)+past
+		f.p.area(bare, rectangle(min(p.x, q.x), lo, max(p.x, q.x), hi)...)
+		zigzag(false, p.x, lo, hi)
+		zigzag(false, q.x, lo, hi)
+		return
+	}
+	lo, hi := min(first.x, last.x)-past, max(first.x, last.x)+past
+	f.p.area(bare, rectangle(lo, min(p.y, q.y), hi, max(p.y, q.y))...)
+	zigzag(true, p.y, lo, hi)
+	zigzag(true, q.y, lo, hi)
+}
+
+// deep is how wide what the joists lie on is drawn, in mm of the room.
+const deep = 90.0
+
 // supports draws what the joists lie on.
 func (f *floorPlan) supports() {
-	const past, deep = 90.0, 90.0 // mm of the room
+	const past = 90.0 // mm of the room
 	a, _ := f.joists.Line(&f.s.Cabinet, f.first)
 	b, _ := f.joists.Line(&f.s.Cabinet, f.last)
 	_, c := f.joists.Line(&f.s.Cabinet, f.first)
@@ -250,8 +371,8 @@ func (f *floorPlan) dimensions(b r3.Box) {
 	next, _ := f.joists.Line(&f.s.Cabinet, f.first+1)
 	one, _ := f.joists.Line(&f.s.Cabinet, 1)
 	a, z := f.at(from.X, from.Y), f.at(to.X, to.Y)
-	n, o := f.at(next.X, next.Y), f.at(one.X, one.Y)
-	lo := f.at(b.Min.X, b.Max.Y)
+	o := f.at(one.X, one.Y)
+	lo := point{f.origin.x + b.Min.X/f.scale, f.origin.y - b.Max.Y/f.scale}
 	back := f.at(0, f.s.Cabinet.Depth.MM())
 	if f.joists.LeftRight {
 		top := lo.y - 12
@@ -259,7 +380,7 @@ func (f *floorPlan) dimensions(b r3.Box) {
 		if f.joists.Support > 0 {
 			f.p.across(a, back, top, say(f.joists.Support))
 		}
-		f.p.up(a, n, lo.x-10, say(f.joists.Spacing))
+		f.p.up(a, f.at(next.X, next.Y), lo.x-10, say(f.joists.Spacing))
 		if f.joists.Offset != 0 {
 			f.p.up(back, o, lo.x-17, say(max(f.joists.Offset, -f.joists.Offset)))
 		}
@@ -270,9 +391,12 @@ func (f *floorPlan) dimensions(b r3.Box) {
 		f.p.up(point{a.x, a.y}, point{a.x, back.y}, lo.x-10, say(f.joists.Support))
 	}
 	top := lo.y - 10
-	f.p.across(a, n, top, say(f.joists.Spacing))
+	// At the right, where no line goes up from the cabinet's edge.
+	before, _ := f.joists.Line(&f.s.Cabinet, f.last-1)
+	last, _ := f.joists.Line(&f.s.Cabinet, f.last)
+	f.p.across(f.at(before.X, before.Y), f.at(last.X, last.Y), top, say(f.joists.Spacing))
 	if f.joists.Offset != 0 {
-		f.p.across(f.origin, point{o.x, f.origin.y}, f.origin.y+7, say(max(f.joists.Offset, -f.joists.Offset)))
+		f.p.across(back, o, top-7, say(max(f.joists.Offset, -f.joists.Offset)))
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -180,11 +181,23 @@ func (c *cutaway) things() {
 			// What stands up past the page is broken off over the brim.
 			y1 = max(y1, c.y(c.height())-12)
 			c.p.box(phantom, from, y1, to, y0)
-			if name := fit(e.Name, small, to-from-1); !named && to-from > 8 {
-				mid, half := (from+to)/2, width(name, small)/2
+			if named {
+				continue
+			}
+			named = true
+			mid, half := (from+to)/2, width(e.Name, small)/2
+			switch {
+			case 2*half+1 <= to-from:
+				c.p.text(mid, y0-2, small, centre, e.Name)
+				c.names = append(c.names, rectangle(mid-half, y0-4.4, mid+half, y0-1.4))
+			case 2*half+3 <= y0-y1: // upward, also where it is wider than the thing
+				c.p.upward(mid+0.9, y0-2, small, left, e.Name)
+				c.names = append(c.names, rectangle(mid-1.5, y0-3-2*half, mid+1.5, y0-1.4))
+			case to-from > 8:
+				name := fit(e.Name, small, to-from-1)
+				half = width(name, small) / 2
 				c.p.text(mid, y0-2, small, centre, name)
 				c.names = append(c.names, rectangle(mid-half, y0-4.4, mid+half, y0-1.4))
-				named = true
 			}
 		}
 	}
@@ -206,8 +219,29 @@ func (c *cutaway) along(b r3.Box) (from, to float64) {
 	return c.start + lo/c.scale, c.start + hi/c.scale
 }
 
-// water draws the levels: running as water is drawn, pump off dashed, with the
-// reservoir on top of that dotted and dashed.
+// A state is one moment with the line that its level is drawn with.
+type state struct {
+	name, key string
+	levels    *water.Levels
+	line      style
+}
+
+// states are the moments that are known beside the pump running.
+func (c *cutaway) states() []state {
+	var out []state
+	for _, s := range []state{
+		{"pump off", "Dashed: pump off.", c.w.PumpOff, hidden},
+		{"reservoir in it too", "Dash and two dots: pump off with the reservoir in it too.", c.w.ToppedOff, phantom},
+		{"drain blocked", "Dash and dot: what the pump leaves with the drain blocked.", c.w.Blocked, chain},
+	} {
+		if s.levels != nil {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// water draws the levels: running as water is drawn, the others as lines.
 func (c *cutaway) water() {
 	ends := func(sp scene.Space) (float64, float64) {
 		a, b := c.x(sp.From.MM()), c.x(sp.To.MM())
@@ -220,11 +254,13 @@ func (c *cutaway) water() {
 			c.p.level(a, b, y)
 			c.liquid(a, b, y, c.y(0))
 		}
-		if l := c.w.PumpOff; l != nil && l.Depth[i] > 0 {
-			c.p.line(hidden, a, c.y(l.Depth[i].MM()), b, c.y(l.Depth[i].MM()))
-		}
-		if l := c.w.ToppedOff; l != nil && l.Depth[i] > 0 {
-			c.p.line(phantom, a, c.y(l.Depth[i].MM()), b, c.y(l.Depth[i].MM()))
+		for _, s := range c.states() {
+			// Half a millimetre from the level with the pump running no line is told
+			// from its own.
+			at := s.levels.Depth[i].MM()
+			if l := c.w.Running; at > 0 && (l == nil || math.Abs(at-l.Depth[i].MM()) > 0.5*c.scale) {
+				c.p.line(s.line, a, c.y(at), b, c.y(at))
+			}
 		}
 	}
 }
@@ -310,8 +346,9 @@ func (c *cutaway) dimensions() {
 		c.p.across(point{c.x(0), c.y(-g) + 1}, point{c.x(b.At.MM()), c.y(-g) + 1}, y, tag{text: c.say(b.At)})
 		y += 5
 		// The top edge, over the pane.
-		mid := c.x((b.At + b.Thickness/2).MM())
-		c.p.text(mid, c.y(b.Top.MM())-1, small, centre, fmt.Sprintf("%d", n))
+		mid, top := c.x((b.At + b.Thickness/2).MM()), c.y(b.Top.MM())
+		c.p.area(bare, rectangle(mid-0.9, top-3.1, mid+0.9, top-0.5)...)
+		c.p.text(mid, top-1, small, centre, strconv.Itoa(n))
 	}
 }
 
@@ -319,7 +356,8 @@ func (c *cutaway) dimensions() {
 func (c *cutaway) tables(pg *page, y float64) {
 	y += 5 * max(0, float64(len(c.s.Sump.Baffles)-4))
 	p := pg.draw("", border, y)
-	columns := []float64{34, 30, 30, 30, 62}
+	states := c.states()
+	columns := []float64{34, 30, 30, 33, 30, 29}
 	row := func(y float64, bold bool, cells ...string) {
 		x := 0.0
 		for i, t := range cells {
@@ -332,7 +370,11 @@ func (c *cutaway) tables(pg *page, y float64) {
 		}
 		p.line(narrow, 0, y+1.6, bodyWidth, y+1.6)
 	}
-	row(4, true, "Depth of water", "pump running", "pump off", "reservoir in it too", "holds, running")
+	head := []string{"Depth of water", "pump running"}
+	for _, s := range states {
+		head = append(head, s.name)
+	}
+	row(4, true, append(head, "holds, running")...)
 	at := 9.5
 	of := func(l *water.Levels, i int) string {
 		if l == nil {
@@ -351,7 +393,11 @@ func (c *cutaway) tables(pg *page, y float64) {
 		if c.w.Running != nil {
 			holds = c.s.Units.Volume(c.w.Running.Volume[i])
 		}
-		row(at, false, name, of(c.w.Running, i), of(c.w.PumpOff, i), of(c.w.ToppedOff, i), holds)
+		cells := []string{name, of(c.w.Running, i)}
+		for _, s := range states {
+			cells = append(cells, of(s.levels, i))
+		}
+		row(at, false, append(cells, holds)...)
 		at += 5.5
 	}
 	at += 2
@@ -387,7 +433,14 @@ func (c *cutaway) tables(pg *page, y float64) {
 	case c.w.Mark != nil:
 		write(true, fmt.Sprintf("Over %s running it spills; no level keeps %s of freeboard.", c.say(*c.w.Mark), c.say(water.Freeboard)))
 	}
-	write(false, "Full line with its sign: pump running. Dashed: pump off. Dash and two dots: pump off with the reservoir in it too.")
+	key := []string{"Full line with its sign: pump running."}
+	for _, s := range states {
+		key = append(key, s.key)
+	}
+	write(false, strings.Join(key, " "))
+	if c.s.Water.Slope != (scene.Slope{}) {
+		write(false, "The cabinet is out of level: depths and marks are those in the middle of each chamber.")
+	}
 	write(false, "Before you trust the marks: cut the pump’s power on purpose and stay to watch where the water stops.")
 	write(false, "Planning figures. Local codes and licensed professionals decide.")
 }

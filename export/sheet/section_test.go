@@ -100,6 +100,39 @@ func TestSectionShowsLevelsAndMarks(t *testing.T) {
 	}
 }
 
+// TestSectionTellsOnlyOfWhatIsKnown holds that a column and its key are there for
+// each moment whose levels are known, and no other.
+func TestSectionTellsOnlyOfWhatIsKnown(t *testing.T) {
+	t.Parallel()
+	const reservoir, off, blocked = "Dash and two dots: pump off with", "Dashed: pump off", "Dash and dot: what the pump"
+	for _, c := range []struct {
+		name, plan string
+		want, not  []string
+	}{
+		{"all", trap, []string{reservoir, "reservoir in it too", off, blocked, "drain blocked"}, []string{"out of level"}},
+		{"no reservoir", strings.NewReplacer("kind: reservoir", "kind: box", ", holds: 1 gal, outlet: 12", "").Replace(trap), []string{off, blocked}, []string{reservoir, "reservoir in it too"}},
+		{"no display", strings.ReplaceAll(trap, "display:", "#"), []string{blocked}, []string{off, reservoir}},
+		{"out of level", trap + "slope: {left-right: 1/8}\n", []string{"out of level", off}, nil},
+	} {
+		s := readPlan(t, "trap.yaml", c.plan)
+		b, err := sheet.Section(s, water.Compute(s))
+		if err != nil {
+			t.Fatal(err)
+		}
+		all := strings.ReplaceAll(said(read(t, b)), "\n", " ")
+		for _, w := range c.want {
+			if !strings.Contains(all, w) {
+				t.Errorf("%s: the page does not say %q", c.name, w)
+			}
+		}
+		for _, w := range c.not {
+			if strings.Contains(all, w) {
+				t.Errorf("%s: the page says %q", c.name, w)
+			}
+		}
+	}
+}
+
 func TestSectionOfDemos(t *testing.T) {
 	t.Parallel()
 	for _, d := range assets.Demos() {
