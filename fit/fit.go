@@ -4,6 +4,7 @@ package fit
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"undercroft/fit/floor"
@@ -37,25 +38,45 @@ type Options struct {
 	Time, Total time.Duration
 }
 
-// A family is one group of checks; it is given what was found so far.
-type family struct {
-	name  string // for people
-	check func(context.Context, *scene.Scene, []verdict.Finding) verdict.Findings
+// The families of checks, as the ids of their findings begin.
+const (
+	Passage = "passage"
+	Service = "service"
+	Gap     = "gap"
+	Reach   = "reach"
+	Water   = "water"
+	Glass   = "glass"
+	Weight  = "weight" // of which stand judges the feet
+	Stand   = "stand"
+	Floor   = "floor"
+)
+
+// A Family is one group of checks.
+type Family struct {
+	ID   string // as the ids of its findings begin
+	Name string // for people
+	// Check judges a scene. Known is what the families before it found: what it is
+	// tried with first, and never trusted. A context that ends stops the search for
+	// ways; what is then not decided stays unsure.
+	Check func(ctx context.Context, s *scene.Scene, known []verdict.Finding) verdict.Findings
 }
 
 // families stand in the order of the report: first what decides whether things
 // go in, then what is true once they stand.
-var families = []family{
-	{"ways in", search(passage.Check)},
-	{"taking out", service.Check},
-	{"room at rest", ofScene(gap.Check)},
-	{"a hand to each place", search(reach.Check)},
-	{"levels and volumes", ofScene(water.Check)},
-	{"glass", ofScene(glass.Check)},
-	{"weight", ofScene(weight.Check)},
-	{"stand", ofScene(stand.Check)},
-	{"house floor", ofScene(floor.Check)},
+var families = []Family{
+	{Passage, "ways in", search(passage.Check)},
+	{Service, "taking out", service.Check},
+	{Gap, "room at rest", ofScene(gap.Check)},
+	{Reach, "a hand to each place", search(reach.Check)},
+	{Water, "levels and volumes", ofScene(water.Check)},
+	{Glass, "glass", ofScene(glass.Check)},
+	{Weight, "weight", ofScene(weight.Check)},
+	{Stand, "stand", ofScene(stand.Check)},
+	{Floor, "house floor", ofScene(floor.Check)},
 }
+
+// Families returns the families in the order of the report.
+func Families() []Family { return slices.Clone(families) }
 
 // search makes a family of a check that looks for ways.
 func search(check func(context.Context, *scene.Scene) verdict.Findings) func(context.Context, *scene.Scene, []verdict.Finding) verdict.Findings {
@@ -82,9 +103,9 @@ func Check(ctx context.Context, s *scene.Scene, opts Options) Report {
 	}
 	for _, f := range families {
 		if opts.Progress != nil {
-			opts.Progress(f.name)
+			opts.Progress(f.Name)
 		}
-		r.Add(f.check(ctx, s, r.Checks))
+		r.Add(f.Check(ctx, s, r.Checks))
 	}
 	r.Verdict = worst(r.Checks)
 	return r

@@ -13,8 +13,8 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"undercroft/fit"
-	"undercroft/fit/gap"
 	"undercroft/fit/passage"
+	"undercroft/fit/reach"
 	"undercroft/fit/verdict"
 	"undercroft/fit/water"
 	"undercroft/scene"
@@ -144,6 +144,7 @@ func (b *Base) Choose(ctx context.Context, sizes []Size, o Options) (Table, erro
 			rows = append(rows, Row{Size: z, Long: FrontBack})
 		}
 	}
+	ctx = passage.Remembering(ctx, &passage.Memory{})
 	track := &tracker{progress: o.Progress, what: "sizes", of: 2 * len(rows)}
 	entries := b.goingIn(ctx, rows, o, track)
 	err := b.judge(ctx, rows, entries, o, track)
@@ -291,19 +292,25 @@ func (b *Base) row(ctx context.Context, r *Row, e *entry) error {
 	return nil
 }
 
-// check checks a plan with another sump. Where what stands in it does not even fit
-// at rest, nobody asks how it comes in.
+// check checks a plan with another sump: what is cheap first. Where that is no,
+// nobody asks for the rest.
 func (b *Base) check(ctx context.Context, s *scene.Scene) fit.Report {
 	var r fit.Report
-	r.Add(gap.Check(s))
-	r.Add(water.Check(s))
-	for _, f := range r.Checks {
-		if f.Verdict == verdict.No {
-			return r
+	more(ctx, s, &r, fit.Gap, fit.Water)
+	more(ctx, s, &r, fit.Passage)
+	return r
+}
+
+// more adds what some families find to a report, unless that has a no already.
+func more(ctx context.Context, s *scene.Scene, r *fit.Report, ids ...string) {
+	if slices.ContainsFunc(r.Checks, func(f verdict.Finding) bool { return f.Verdict == verdict.No }) {
+		return
+	}
+	for _, f := range fit.Families() {
+		if slices.Contains(ids, f.ID) {
+			r.Add(f.Check(passage.Briefly(ctx), s, r.Checks))
 		}
 	}
-	r.Add(passage.Check(passage.Briefly(ctx), s))
-	return r
 }
 
 // deep looks at the rest for the largest that fit so far, until enough do: whether
@@ -333,8 +340,9 @@ func (b *Base) deep(ctx context.Context, rows []Row, o Options, track *tracker) 
 			g.Go(func() error {
 				defer track.step()
 				r := &rows[i]
-				report := fit.Check(passage.Briefly(ctx), r.Scene, fit.Options{})
-				r.Report, r.Deep = &report, true
+				more(reach.WorstOnly(ctx), r.Scene, r.Report, fit.Reach)
+				more(passage.WaysOnly(ctx), r.Scene, r.Report, fit.Service)
+				r.Deep = true
 				b.read(r)
 				r.Verdict = worst(r)
 				return nil

@@ -200,17 +200,17 @@ func (b *Base) fixturesIn(box r3.Box) []string {
 	return names
 }
 
-// reach is how far from where a sump is a proof speaks of, in mm.
-const reach = float64(passage.Near) - 1e-3
+// speaks is how far from where a sump is a proof speaks of, in mm.
+const speaks = float64(passage.Near) - 1e-3
 
 // near tells whether a proof about p speaks of all of r.
 func near(r rect, p spot) bool {
-	return p.x-r.x0 <= reach && r.x1-p.x <= reach && p.y-r.y0 <= reach && r.y1-p.y <= reach
+	return p.x-r.x0 <= speaks && r.x1-p.x <= speaks && p.y-r.y0 <= speaks && r.y1-p.y <= speaks
 }
 
 // tiles cuts r into pieces that a proof about any spot near the middle speaks of.
 func tiles(r rect) []rect {
-	n := func(lo, hi float64) int { return max(1, int(math.Ceil((hi-lo)/(1.8*reach)))) }
+	n := func(lo, hi float64) int { return max(1, int(math.Ceil((hi-lo)/(1.8*speaks)))) }
 	nx, ny := n(r.x0, r.x1), n(r.y0, r.y1)
 	var out []rect
 	for i := range nx {

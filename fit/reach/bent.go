@@ -237,10 +237,7 @@ func (k *seeker) lowered(a *arm, most room, lift float64) *posture {
 	free := *k
 	free.place.On = ""
 	var best *posture
-	for n, h := range free.aims(point, fewAcross, fewUp) {
-		if n == mostAims {
-			break
-		}
+	for _, h := range free.aims(point, fewAcross, fewUp, mostAims) {
 		if h.room.beyond < enoughAbove {
 			h = free.easeTo(h, enoughAbove)
 		}

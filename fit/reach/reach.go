@@ -57,6 +57,7 @@ type asked struct {
 	s      *scene.Scene
 	gone   []string
 	worlds []*world
+	noOnly bool // ways are not looked for
 }
 
 // own reports whether the plan gives measures of a person.
@@ -109,6 +110,9 @@ func (q *asked) within(at scene.Place) string {
 // turn on the way; nil for none.
 func (q *asked) best(ctx context.Context, at scene.Place, p *person, gs []grasp) *posture {
 	var best *posture
+	if q.noOnly {
+		return nil
+	}
 	for _, look := range []seek{(*seeker).straightIn, (*seeker).turned} {
 		for _, w := range q.worlds {
 			for _, g := range gs {
@@ -162,6 +166,9 @@ func (q *asked) deny(r *Result, at scene.Place, p *person, gs []grasp) {
 		if !f.no(p.length(g) + q.s.Tape.MM()) {
 			r.Verdict = verdict.Unsure
 			r.Reason = "no way for the arm was found, and none shown to be impossible"
+			if q.noOnly {
+				r.Reason = "not shown to be impossible, and no way was looked for"
+			}
 			return
 		}
 		if i == 0 || f.beyond(last) {

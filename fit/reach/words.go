@@ -22,6 +22,17 @@ const cautionWet = "Wet glass is slippery and cuts: no weight on a rim, and no h
 // rimRoom is the room above the sump's rim a hand wants: common practice, no source.
 const rimRoom = 6 * unit.Inch
 
+type worstKey struct{}
+
+// WorstOnly returns a context for who asks whether hands get to all places: once
+// Check has not decided one, of the others it looks for a no only, since a way does
+// not change the answer any more.
+func WorstOnly(ctx context.Context) context.Context {
+	return context.WithValue(ctx, worstKey{}, true)
+}
+
+func worstOnly(ctx context.Context) bool { return ctx.Value(worstKey{}) != nil }
+
 // Check answers for every place of s, derived ones as well, and for the room
 // above the sump's rim.
 func Check(ctx context.Context, s *scene.Scene) verdict.Findings {
@@ -35,7 +46,9 @@ func Check(ctx context.Context, s *scene.Scene) verdict.Findings {
 	default:
 		q := asked{s: s, worlds: worldsOf(s, nil)}
 		for _, p := range places {
-			fs.Checks = append(fs.Checks, q.finding(ctx, p))
+			f := q.finding(ctx, p)
+			fs.Checks = append(fs.Checks, f)
+			q.noOnly = q.noOnly || f.Verdict == verdict.Unsure && worstOnly(ctx)
 		}
 		fs.Cautions = []string{cautionWet}
 	}

@@ -28,7 +28,8 @@ type world struct {
 	zone           r3.Box // that and the open doors, as far as a hand comes from straight before them
 	obstacles      []obstacle
 	// last is the obstacle that was last too near: it is looked at first.
-	last int
+	last   int
+	bounds []float64 // how near each may be, while one solid is looked at
 }
 
 // worldsOf returns a world for each opening a hand can use.
@@ -170,25 +171,30 @@ func (r room) and(o room) room {
 func (w *world) about(s solid.Solid, enough float64, skip func(scene.Part) bool) room {
 	r := allFree
 	b := s.Bounds()
-	for n := -1; n < len(w.obstacles); n++ {
-		i := n
-		if n < 0 {
-			i = w.last
-		} else if n == w.last {
-			continue
-		}
-		if i >= len(w.obstacles) {
-			continue
-		}
+	w.bounds = w.bounds[:0]
+	for i := range w.obstacles {
+		w.bounds = append(w.bounds, apart(b, w.obstacles[i].box))
+	}
+	// The obstacle that was last too near first, then whichever may be nearest.
+	for next := w.last; next >= 0; {
+		i, bound := next, w.bounds[next]
+		w.bounds[i] = math.Inf(1)
 		o := &w.obstacles[i]
-		if apart(b, o.box) >= max(r.free, r.beyond+o.tape) || skip != nil && skip(o.Part) {
-			continue
+		if bound < max(r.free, r.beyond+o.tape) && (skip == nil || !skip(o.Part)) {
+			d := solid.Distance(s, o.Solid).Low
+			r = r.and(room{d - o.tape, d, o})
+			if r.beyond < enough {
+				w.last = i
+				return r
+			}
 		}
-		d := solid.Distance(s, o.Solid).Low
-		r = r.and(room{d - o.tape, d, o})
-		if r.beyond < enough {
-			w.last = i
-			return r
+		next = -1
+		for j, v := range w.bounds {
+			if v < r.free || v < r.beyond+w.obstacles[j].tape {
+				if next < 0 || v < w.bounds[next] {
+					next = j
+				}
+			}
 		}
 	}
 	return r

@@ -68,8 +68,8 @@ type seek func(*seeker, context.Context) *posture
 // own axis.
 func (k *seeker) straightIn(ctx context.Context) *posture {
 	var best *posture
-	found := k.aims(k.point, aimsAcross, aimsUp)
-	for i := 0; i < len(found) && i < eased && ctx.Err() == nil; i++ {
+	found := k.aims(k.point, aimsAcross, aimsUp, eased)
+	for i := 0; i < len(found) && ctx.Err() == nil; i++ {
 		h := k.ease(found[i])
 		if h.room.free < -contact {
 			continue
@@ -91,20 +91,33 @@ type held struct {
 	room room
 }
 
-// aims returns the straight ways to a point that aim at a grid of points of the
-// hole, the best first.
-func (k *seeker) aims(point r3.Vec, across, up int) []held {
+// aims returns so many of the straight ways to a point that aim at a grid of points
+// of the hole, the best first.
+func (k *seeker) aims(point r3.Vec, across, up, most int) []held {
 	var out []held
 	worst := -2 * plenty // nothing below this is worth easing
 	for i := range across {
 		for j := range up {
 			aim := [2]float64{(float64(i) + 0.5) / float64(across), (float64(j) + 0.5) / float64(up)}
-			if h, ok := k.hold(point, aim, -1, worst); ok {
-				out = append(out, h)
+			h, ok := k.hold(point, aim, -1, worst)
+			if !ok {
+				continue
+			}
+			at, _ := slices.BinarySearchFunc(out, h, func(a, b held) int {
+				if a.room.beyond >= b.room.beyond {
+					return -1 // the first of equals stays the first
+				}
+				return 1
+			})
+			out = slices.Insert(out, at, h)
+			if len(out) > most {
+				out = out[:most]
+			}
+			if len(out) == most {
+				worst = out[most-1].room.beyond
 			}
 		}
 	}
-	slices.SortStableFunc(out, func(a, b held) int { return cmp.Compare(b.room.beyond, a.room.beyond) })
 	return out
 }
 
