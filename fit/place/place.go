@@ -96,7 +96,7 @@ func Find(ctx context.Context, name string, data []byte, o Options) (*Result, er
 	if err != nil {
 		return nil, err
 	}
-	f := &finder{world: newWorld(base, movers), draft: d, options: o}
+	f := &finder{world: newWorld(base, movers), draft: d, options: o, blamed: make([]int, len(movers))}
 	best := f.search(ctx)
 	r.Tried = f.tried
 	if best == nil || best.crowded() {
@@ -119,6 +119,7 @@ type finder struct {
 	draft   *plan.Draft
 	options Options
 	tried   int
+	blamed  []int                      // how often a mover was to stand elsewhere
 	before  map[string]verdict.Verdict // the checks without the movers
 	known   bool                       // before was looked at
 }
@@ -217,7 +218,8 @@ func (f *finder) search(ctx context.Context) *candidate {
 }
 
 // avoid asks for other places than those of an answer: at least one of the things
-// that were blamed is to stand elsewhere.
+// that were blamed is to stand elsewhere, the farther away the more often that did
+// not help.
 func (f *finder) avoid(search *arrange.Search, trials []*trial, t *trial, a arrange.Answer, blamed []int) {
 	var c arrange.Clause
 	for _, who := range blamed {
@@ -225,7 +227,8 @@ func (f *finder) avoid(search *arrange.Search, trials []*trial, t *trial, a arra
 		if f.movers[who].chamber > 0 {
 			away = unit.Inch / 2
 		}
-		i, by := t.at(who), nm(away.MM())
+		i, by := t.at(who), nm(away.MM())<<min(f.blamed[who], 5)
+		f.blamed[who]++
 		for axis := range 3 {
 			if axis == 2 && !t.stances[i].hangs {
 				continue

@@ -94,6 +94,7 @@ type Search struct {
 	made     int
 	// least is how much room beyond what is wanted is looked for.
 	least int64
+	work  scratch
 }
 
 // NewSearch returns a search that takes at most so many steps.
@@ -103,8 +104,10 @@ func NewSearch(problems []*Problem, steps int) *Search {
 
 func newSearch(problems []*Problem, steps int, least int64) *Search {
 	s := &Search{problems: problems, steps: steps, least: least}
-	for i := range problems {
-		s.try(&node{problem: i, beyond: Unlimited})
+	for i, p := range problems {
+		root := &node{problem: i, beyond: Unlimited}
+		edges := root.edgesOf(p)
+		s.try(root, &edges)
 	}
 	return s
 }
@@ -199,15 +202,30 @@ type edge struct {
 	pair     int
 }
 
-// try puts a node among the open ones, unless its choices cannot be had together.
-func (s *Search) try(n *node) {
+// try puts a node, which asks for some edges, among the open ones, unless its choices
+// cannot be had together.
+func (s *Search) try(n *node, edges *[3][]edge) {
 	s.steps--
 	s.made++
 	n.made = s.made
+	// With less room than none boxes would overlap.
 	p := s.problems[n.problem]
-	if n.settle(p) && n.beyond >= s.least {
+	if n.settle(edges, p.Bodies, &s.work) && n.beyond >= max(s.least, -p.mostRoom()) {
 		heap.Push(&s.open, n)
 	}
+}
+
+// refine puts a node with one choice more among the open ones; edges are those that
+// it asks for without.
+func (s *Search) refine(n *node, c choice, edges *[3][]edge) {
+	p := s.problems[n.problem]
+	child := &node{parent: n, problem: n.problem, choice: c, depth: n.depth + 1, beyond: n.beyond, critical: n.critical}
+	more := *edges
+	for axis := range more {
+		more[axis] = slices.Clip(more[axis])
+	}
+	c.edges(p, &more)
+	s.try(child, &more)
 }
 
 // look returns the answer that a node is, or puts its refinements among the open
@@ -219,8 +237,9 @@ func (s *Search) look(n *node) (Answer, bool) {
 		if slices.ContainsFunc(c, func(b Bound) bool { return difference(n.at, b) >= b.Least }) {
 			continue
 		}
+		edges := n.edgesOf(p)
 		for i := range c {
-			s.try(n.child(choice{pair: -1, bound: &c[i]}))
+			s.refine(n, choice{pair: -1, bound: &c[i]}, &edges)
 		}
 		return Answer{}, false
 	}
@@ -234,18 +253,15 @@ func (s *Search) look(n *node) (Answer, bool) {
 	if worst < 0 {
 		return Answer{n.problem, n.at, n.beyond, n, n.critical}, true
 	}
+	edges := n.edgesOf(p)
 	for _, c := range p.Pairs[worst].refined(n.sectorOf(worst)) {
-		s.try(n.child(choice{pair: worst, sector: c}))
+		s.refine(n, choice{pair: worst, sector: c}, &edges)
 	}
 	return Answer{}, false
 }
 
 // slack is by how much rounding may let boxes be nearer, in nanometres.
 const slack = 8.0
-
-func (n *node) child(c choice) *node {
-	return &node{parent: n, problem: n.problem, choice: c, depth: n.depth + 1, beyond: n.beyond}
-}
 
 // sectorOf returns what was chosen last for a pair.
 func (n *node) sectorOf(pair int) sector {
@@ -385,34 +401,69 @@ func floorDiv(a, b int64) int64 {
 	return q
 }
 
-// edgesOf returns what all choices of a node ask of the places.
+// edges appends what a choice asks of the places, by axis.
+func (c *choice) edges(p *Problem, out *[3][]edge) {
+	if b := c.bound; b != nil {
+		out[b.Axis] = append(out[b.Axis], edge{b.From, b.To, b.Least, 0, -1})
+		return
+	}
+	p.Pairs[c.pair].edges(c.sector, c.pair, out)
+}
+
+// edgesOf returns what the bounds and all choices of a node ask of the places, but for
+// what others ask anyway.
 func (n *node) edgesOf(p *Problem) [3][]edge {
 	var out [3][]edge
 	for _, b := range p.Bounds {
 		out[b.Axis] = append(out[b.Axis], edge{b.From, b.To, b.Least, 0, -1})
 	}
 	for m := n; m.parent != nil; m = m.parent {
-		if b := m.choice.bound; b != nil {
-			out[b.Axis] = append(out[b.Axis], edge{b.From, b.To, b.Least, 0, -1})
-			continue
+		m.choice.edges(p, &out)
+	}
+	most := p.mostRoom()
+	for axis := range out {
+		kept := out[axis][:0]
+		for _, e := range out[axis] {
+			if slices.ContainsFunc(kept, func(o edge) bool { return o.covers(e, most) }) {
+				continue
+			}
+			kept = slices.DeleteFunc(kept, func(o edge) bool { return e.covers(o, most) })
+			kept = append(kept, e)
 		}
-		p.Pairs[m.choice.pair].edges(m.choice.sector, m.choice.pair, &out)
+		out[axis] = kept
 	}
 	return out
 }
 
-// settle finds the most room that the choices leave, and places that keep it; false
-// where they cannot be had together.
-func (n *node) settle(p *Problem) bool {
-	edges := n.edgesOf(p)
+// mostRoom returns the most room that is wanted: room beyond that is never less than
+// so much.
+func (p *Problem) mostRoom() int64 {
+	most := int64(0)
+	for i := range p.Pairs {
+		if q := &p.Pairs[i]; q.Counts {
+			most = max(most, q.Room)
+		}
+	}
+	return most
+}
+
+// covers tells whether an edge asks for no less than another, whatever the room beyond
+// what is wanted, down to so much less.
+func (e edge) covers(o edge, most int64) bool {
+	return e.from == o.from && e.to == o.to && e.share >= o.share && e.weight(-most) >= o.weight(-most)
+}
+
+// settle finds the most room that edges leave, and places that keep it; false where
+// they cannot be had together.
+func (n *node) settle(edges *[3][]edge, bodies int, w *scratch) bool {
 	for axis := range 3 {
 		for {
-			cycle, gains := gaining(edges[axis], p.Bodies, n.beyond)
+			cycle, gains := w.gaining(edges[axis], bodies, n.beyond)
 			if !gains {
 				break
 			}
 			least, share := int64(0), int64(0)
-			n.critical = n.critical[:0:0]
+			n.critical = nil
 			for _, e := range cycle {
 				least, share = least+e.least, share+e.share
 				if e.share > 0 && !slices.Contains(n.critical, e.pair) {
@@ -425,38 +476,50 @@ func (n *node) settle(p *Problem) bool {
 			n.beyond = floorDiv(-least*part, share)
 		}
 	}
-	if len(n.critical) == 0 && n.parent != nil {
-		n.critical = n.parent.critical
-	}
-	n.at = middles(&edges, p.Bodies, n.beyond)
+	n.at = w.middles(edges, bodies, n.beyond)
 	return true
 }
 
-// weight returns what an edge asks for at the room t.
-func (e *edge) weight(t int64) int64 { return e.least + shareOf(e.share, t) }
+// A scratch is memory that is used again and again.
+type scratch struct {
+	at, first, last []int64
+	by              []int
+	cycle           []edge
+}
 
-// gaining returns a cycle of edges along which more is asked for than can be.
-func gaining(edges []edge, bodies int, t int64) ([]edge, bool) {
-	// What is fixed has the last index.
-	at := make([]int64, bodies+1)
-	by := make([]int, bodies+1)
-	for i := range by {
-		by[i] = -1
+// weight returns what an edge asks for at the room t.
+func (e edge) weight(t int64) int64 { return e.least + shareOf(e.share, t) }
+
+// index returns the index of a body; what is fixed has the last.
+func index(body, bodies int) int {
+	if body == Fixed {
+		return bodies
 	}
-	index := func(body int) int {
-		if body == Fixed {
-			return bodies
-		}
-		return body
+	return body
+}
+
+// sized returns a slice of n values, in the memory of s where it has room.
+func sized[T any](s []T, n int) []T {
+	if cap(s) < n {
+		return make([]T, n)
+	}
+	return s[:n]
+}
+
+// gaining returns a cycle of edges along which more is asked for than can be. It is
+// good until the next call.
+func (w *scratch) gaining(edges []edge, bodies int, t int64) ([]edge, bool) {
+	w.at, w.by = sized(w.at, bodies+1), sized(w.by, bodies+1)
+	for i := range w.by {
+		w.at[i], w.by[i] = 0, -1
 	}
 	last := -1
 	for range bodies + 2 {
 		last = -1
-		for i := range edges {
-			e := &edges[i]
-			from, to := index(e.from), index(e.to)
-			if d := at[from] + e.weight(t); d > at[to] {
-				at[to], by[to], last = d, i, to
+		for i, e := range edges {
+			to := index(e.to, bodies)
+			if d := w.at[index(e.from, bodies)] + e.weight(t); d > w.at[to] {
+				w.at[to], w.by[to], last = d, i, to
 			}
 		}
 		if last < 0 {
@@ -465,53 +528,46 @@ func gaining(edges []edge, bodies int, t int64) ([]edge, bool) {
 	}
 	// So many rounds and still more: going back along the edges leads into a cycle.
 	for range bodies + 1 {
-		last = index(edges[by[last]].from)
+		last = index(edges[w.by[last]].from, bodies)
 	}
-	var cycle []edge
+	w.cycle = w.cycle[:0]
 	for v := last; ; {
-		e := edges[by[v]]
-		cycle = append(cycle, e)
-		if v = index(e.from); v == last {
-			return cycle, true
+		e := edges[w.by[v]]
+		w.cycle = append(w.cycle, e)
+		if v = index(e.from, bodies); v == last {
+			return w.cycle, true
 		}
 	}
 }
 
 // middles returns the places in the middle between the first and the last possible
 // ones. Whole numbers halved downward keep their differences.
-func middles(edges *[3][]edge, bodies int, t int64) [][3]int64 {
+func (w *scratch) middles(edges *[3][]edge, bodies int, t int64) [][3]int64 {
 	at := make([][3]int64, bodies)
 	for axis := range 3 {
-		first, last := extremes(edges[axis], bodies, func(e *edge) int64 { return e.weight(t) })
+		w.extremes(edges[axis], bodies, t)
 		for i := range at {
-			at[i][axis] = floorDiv(first[i]+last[i], 2)
+			at[i][axis] = floorDiv(w.first[i]+w.last[i], 2)
 		}
 	}
 	return at
 }
 
-// extremes returns the least and the greatest place of each body; no cycle of the
-// edges may gain.
-func extremes(edges []edge, bodies int, weight func(*edge) int64) (first, last []int64) {
-	first, last = make([]int64, bodies+1), make([]int64, bodies+1)
+// extremes finds the least and the greatest place of each body; no cycle of the edges
+// may gain.
+func (w *scratch) extremes(edges []edge, bodies int, t int64) {
+	w.first, w.last = sized(w.first, bodies+1), sized(w.last, bodies+1)
 	for i := range bodies {
-		first[i], last[i] = -Unlimited*4, Unlimited*4
+		w.first[i], w.last[i] = -4*Unlimited, 4*Unlimited
 	}
-	index := func(body int) int {
-		if body == Fixed {
-			return bodies
-		}
-		return body
-	}
+	w.first[bodies], w.last[bodies] = 0, 0
 	for range bodies + 1 {
-		for i := range edges {
-			e := &edges[i]
-			from, to, w := index(e.from), index(e.to), weight(e)
-			first[to] = max(first[to], first[from]+w)
-			last[from] = min(last[from], last[to]-w)
+		for _, e := range edges {
+			from, to, d := index(e.from, bodies), index(e.to, bodies), e.weight(t)
+			w.first[to] = max(w.first[to], w.first[from]+d)
+			w.last[from] = min(w.last[from], w.last[to]-d)
 		}
 	}
-	return first[:bodies], last[:bodies]
 }
 
 // A queue holds the open nodes. Those that keep the most room come first, those about

@@ -87,12 +87,13 @@ func (p *Problem) holding(a Answer) *Problem {
 // kept, the most of what is left, until nothing counts any more.
 func (n *node) spread(p *Problem) [][3]int64 {
 	edges := n.edgesOf(p)
-	at := n.at
+	at := slices.Clone(n.at)
+	var w scratch
 	for axis := range 3 {
 		for t := n.beyond; ; {
 			var tightest []edge
 			for {
-				cycle, gains := gaining(edges[axis], p.Bodies, t)
+				cycle, gains := w.gaining(edges[axis], p.Bodies, t)
 				if !gains {
 					break
 				}
@@ -101,9 +102,9 @@ func (n *node) spread(p *Problem) [][3]int64 {
 					least, share = least+e.least, share+e.share
 				}
 				if share == 0 {
-					return at // rounding alone: what is known stays
+					return n.at // rounding alone: what is known stays
 				}
-				t, tightest = floorDiv(-least*part, share), cycle
+				t, tightest = floorDiv(-least*part, share), slices.Clone(cycle)
 			}
 			if len(tightest) == 0 {
 				if t < Unlimited {
@@ -119,9 +120,9 @@ func (n *node) spread(p *Problem) [][3]int64 {
 			}
 			t = Unlimited
 		}
-		first, last := extremes(edges[axis], p.Bodies, func(e *edge) int64 { return e.weight(0) })
+		w.extremes(edges[axis], p.Bodies, 0)
 		for i := range at {
-			at[i][axis] = floorDiv(first[i]+last[i], 2)
+			at[i][axis] = floorDiv(w.first[i]+w.last[i], 2)
 		}
 	}
 	return at
@@ -143,6 +144,7 @@ func (s *Search) OnGrid(a Answer, step int64, offset [][3]int64) ([][3]int64, bo
 		return near, true
 	}
 	edges := a.node.edgesOf(p)
+	var w scratch
 	solve := func(t int64) ([][3]int64, bool) {
 		at := make([][3]int64, p.Bodies)
 		for axis := range 3 {
@@ -156,22 +158,17 @@ func (s *Search) OnGrid(a Answer, step int64, offset [][3]int64) ([][3]int64, bo
 			for i, e := range edges[axis] {
 				whole[i] = edge{e.from, e.to, -floorDiv(o(e.to)-o(e.from)-e.weight(t), step), 0, -1}
 			}
-			if _, gains := gaining(whole, p.Bodies, 0); gains {
+			if _, gains := w.gaining(whole, p.Bodies, 0); gains {
 				return nil, false
 			}
-			first, last := extremes(whole, p.Bodies, func(e *edge) int64 { return e.least })
+			w.extremes(whole, p.Bodies, 0)
 			for i := range at {
-				at[i][axis] = o(i) + floorDiv(first[i]+last[i], 2)*step
+				at[i][axis] = o(i) + floorDiv(w.first[i]+w.last[i], 2)*step
 			}
 		}
 		return at, true
 	}
-	lo, hi := int64(0), min(a.Beyond, Unlimited)
-	for _, q := range p.Pairs {
-		if q.Counts {
-			lo = min(lo, -q.Room)
-		}
-	}
+	lo, hi := -p.mostRoom(), a.Beyond
 	best, ok := solve(lo)
 	if !ok {
 		return nil, false
