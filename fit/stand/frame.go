@@ -591,7 +591,9 @@ func centre(l beam.Load) float64 {
 
 // spread lays an even pressure on the members that run along one axis, by the
 // lever rule between each two neighbours; a field beyond the outermost goes to
-// that. It returns false where no member runs that way.
+// that, but for a wide one whose edge two members across hold up: of that it has
+// the half next to it, and the other is in the way in which those carry all. It
+// returns false where no member runs that way.
 func (f *frame) spread(p field, tops []*node, along scene.Axis) bool {
 	var rails []*node
 	for _, n := range tops {
@@ -617,8 +619,23 @@ func (f *frame) spread(p field, tops []*node, along scene.Axis) bool {
 	}
 	c0, c1 := span(p.box, across(along))
 	u0, u1 := span(p.box, along)
+	first, last := math.Inf(-1), math.Inf(1) // what the outermost rails have beside them
+	const wide = 0.25                        // of the field's width
+	if middle(rails[0])-c0 > wide*(c1-c0) && f.heldAcross(tops, along, c0) {
+		first = c0
+	}
+	if c1-middle(rails[len(rails)-1]) > wide*(c1-c0) && f.heldAcross(tops, along, c1) {
+		last = c1
+	}
 	for i, n := range rails {
-		width := hatWidth(c0, c1, before(rails, i, middle), middle(n), after(rails, i, middle))
+		left, right := first, last
+		if i > 0 {
+			left = middle(rails[i-1])
+		}
+		if i+1 < len(rails) {
+			right = middle(rails[i+1])
+		}
+		width := hatWidth(c0, c1, left, middle(n), right)
 		lo, hi := span(n.m.Box, along)
 		a, b := max(u0, lo), min(u1, hi)
 		if width <= 0 || b <= a {
@@ -630,18 +647,16 @@ func (f *frame) spread(p field, tops []*node, along scene.Axis) bool {
 	return true
 }
 
-func before(rails []*node, i int, middle func(*node) float64) float64 {
-	if i == 0 {
-		return math.Inf(-1)
+// heldAcross tells whether two members across an axis reach to a place there.
+func (f *frame) heldAcross(tops []*node, along scene.Axis, at float64) bool {
+	n := 0
+	for _, m := range tops {
+		lo, hi := span(m.m.Box, across(along))
+		if m.m.Run == across(along) && at >= lo-m.section.Height && at <= hi+m.section.Height {
+			n++
+		}
 	}
-	return middle(rails[i-1])
-}
-
-func after(rails []*node, i int, middle func(*node) float64) float64 {
-	if i == len(rails)-1 {
-		return math.Inf(1)
-	}
-	return middle(rails[i+1])
+	return n >= 2
 }
 
 // hatWidth returns the integral from c0 to c1 of the share that goes to a rail at

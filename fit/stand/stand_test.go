@@ -322,6 +322,25 @@ func TestBraceThatCarriesNothing(t *testing.T) {
 	}
 }
 
+// TestBeamUnderAWholeBottom holds that one beam across the middle of two rails
+// takes the half of an even pressure that is nearer to it than to the ends, each
+// rail the half of all, and that without rails the beams take all of it.
+func TestBeamUnderAWholeBottom(t *testing.T) {
+	t.Parallel()
+	text := strings.Replace(tall(frame("2x6", "4x4", spf2), 5.5), "bears: rim", "bears: bottom", 1)
+	for _, rail := range []string{"left rail", "right rail"} { // the beam is the only one across
+		text = strings.Replace(text, "{name: "+rail+", size: 2x6, run: front-back", "{name: "+rail+", size: 2x4, run: front-back", 1)
+		text = strings.Replace(text, "down: 3/4}, length: 15 1/2}", "up: 5}, length: 15 1/2}", 1)
+	}
+	text += "    - {name: beam, size: 2x6, run: front-back, at: {down: 3/4, front: 1 1/2}, length: 15 1/2}\n"
+	s := read(t, text)
+	top, _, _ := weight.Compute(s).On(weight.OnTop, weight.Running)
+	w := top.Weight().N()
+	f := stand.Check(s)
+	near(t, "beam", number(t, find(t, f, "stand/beam"), "load_n"), w/2, 0.01*w)
+	near(t, "front rail", number(t, find(t, f, "stand/front rail"), "load_n"), w/2, 0.02*w)
+}
+
 // TestWhatIsNotShown holds that a stand of which the statics are not to be seen
 // is unsure, with words, and never a number without one.
 func TestWhatIsNotShown(t *testing.T) {

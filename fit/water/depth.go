@@ -121,6 +121,8 @@ func (c *checker) depth(id string, e *scene.Equipment, space int) {
 			say(stand), c.governs(space))
 	case d.nom < least && e.StandsIn != nil:
 		f.Summary += fmt.Sprintf("; the level must be %s higher (%s)", say(least-d.nom), c.governs(space))
+	case d.nom < least:
+		f.Summary += fmt.Sprintf("; lay it down or raise the level by so much (%s); where it may look out write stands-in", c.governs(space))
 	}
 	f.Measures = append(f.Measures, verdict.Measure{Key: "stand_mm", Value: stand}, verdict.Measure{Key: "level_change_mm", Value: c.change(d.nom, least, most)})
 	if f.Verdict != verdict.OK {
