@@ -184,6 +184,27 @@ equipment: [{name: skimmer, kind: skimmer, in: sump 1, round: 4, height: 12, sta
 	}
 }
 
+// TestStrip: what plugs are in hangs beside the water, though over it there is more
+// room.
+func TestStrip(t *testing.T) {
+	t.Parallel()
+	r := find(t, `format: 1
+cabinet: {size: [30, 25, 30], wall: 1/2, bottom: {up: 1}}
+sump: {size: [24, 10, 10], glass: 1/4, inlet: left, at: {left: 1/4, back: 1}}
+equipment: [{name: strip, kind: power, size: [1 1/2, 9, 2 1/4], on: left wall}]
+`)
+	if !r.Found() || r.Verdict != verdict.OK {
+		t.Fatalf("%v, found %v: %+v", r.Verdict, r.Found(), r.Open)
+	}
+	strip, water := boxOf(t, r.Scene, "strip"), r.Scene.Sump.Inside()
+	if strip.Max.Y > water.Min.Y-inch/16 || strip.Min.Z < r.Scene.Sump.Box.Max.Z+inch/16 || math.Abs(strip.Min.X-inch/2) > 1e-6 {
+		t.Errorf("the strip is at %v, the water at %v", strip, water)
+	}
+	if edits := r.Placed[0].Edits; len(edits) != 1 {
+		t.Errorf("%+v: the plan said the wall already", edits)
+	}
+}
+
 // TestApart: what cannot be had together is told in the smallest sets, each of whose
 // parts finds a place, and shown where it is; nothing is written.
 func TestApart(t *testing.T) {
@@ -196,6 +217,7 @@ func TestApart(t *testing.T) {
 		{"two do not stand beside each other", "  - {name: a, size: [12, 8, 4]}\n  - {name: b, size: [12, 8, 4]}\n  - {name: c, size: [2, 2, 2]}\n", []place.Set{{Names: []string{"a", "b"}, Shown: true}}},
 		{"any two of three", "  - {name: a, size: [9, 8, 4]}\n  - {name: b, size: [9, 8, 4]}\n  - {name: c, size: [9, 8, 4]}\n", []place.Set{{Names: []string{"a", "b", "c"}, Shown: true}}},
 		{"what is there counts", "  - {name: there, size: [12, 10, 4], at: {left: 0}, on: [left wall, front wall, back wall]}\n  - {name: a, size: [9, 9, 4]}\n", []place.Set{{Names: []string{"a"}, Shown: true}}},
+		{"within the tape's error nothing is shown", "  - {name: a, size: [20 1/16, 4, 4]}\n", []place.Set{{Names: []string{"a"}}}},
 		// The circle in a square hole of its width less two tapes: no box shows it.
 		{"a round is not shown", "  - {name: a, round: 10 1/4, height: 4}\n", []place.Set{{Names: []string{"a"}}}},
 	} {

@@ -245,8 +245,9 @@ func (m *mover) grounds(s *scene.Scene, movers []mover) {
 			c.z += m.raised(s)
 			add(c)
 		case len(walls) > 0:
-			c.hangs = on == ""
-			add(c)
+			if c.hangs = on == ""; !c.hangs || m.turned || len(walls) > 1 || c.flat(walls[0]) {
+				add(c)
+			}
 		case on != "":
 			c.on = on
 			if top, ok := topOf(s, movers, on); ok {
@@ -255,13 +256,10 @@ func (m *mover) grounds(s *scene.Scene, movers []mover) {
 			}
 		case m.kind == power:
 			for _, f := range []scene.Face{scene.Left, scene.Right, scene.Back} {
-				flat := c.size.X <= c.size.Y == (f != scene.Back) || c.size.X == c.size.Y
-				if s.Cabinet.Wall(f).Open || !flat {
-					continue
+				if hung := c; !s.Cabinet.Wall(f).Open && (m.turned || c.flat(f)) {
+					hung.walls, hung.hangs, hung.adds = []scene.Face{f}, true, true
+					add(hung)
 				}
-				hung := c
-				hung.walls, hung.hangs, hung.adds = []scene.Face{f}, true, true
-				add(hung)
 			}
 		default:
 			add(c)
@@ -279,6 +277,14 @@ func (m *mover) grounds(s *scene.Scene, movers []mover) {
 			c.z = max(c.z, s.Sump.Box.Max.Z+rimBeyond(s.Sump)+max(s.Tape, s.Sump.Tape).MM()+verdict.Contact.MM())
 		}
 	}
+}
+
+// flat tells whether a thing on a wall has its broad side to it.
+func (c *stance) flat(wall scene.Face) bool {
+	if wall == scene.Left || wall == scene.Right {
+		return c.size.X <= c.size.Y
+	}
+	return c.size.Y <= c.size.X
 }
 
 func rimBeyond(s *scene.Sump) float64 {

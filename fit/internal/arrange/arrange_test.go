@@ -104,6 +104,27 @@ func TestThirds(t *testing.T) {
 	}
 }
 
+// TestSecond: where one body has a millimetre wherever it stands, the others still
+// have as much room as can be: here beyond the wall, not beside it.
+func TestSecond(t *testing.T) {
+	t.Parallel()
+	for _, mirrored := range []bool{false, true} {
+		f := floor{w: 100, d: 30, bodies: [][2]int64{{34, 28}, {6, 6}}, there: [][4]int64{{40, 0, 44, 30}}, counts: true}
+		if mirrored {
+			f.there = [][4]int64{{56, 0, 60, 30}}
+		}
+		a, state := arrange.NewSearch([]*arrange.Problem{f.problem()}, steps).Best(t.Context())
+		if state != arrange.Found {
+			t.Fatalf("state %v", state)
+		}
+		one := floor{w: f.w, d: f.d, bodies: f.bodies[1:], there: append(f.there, [4]int64{a.At[0][0] / mm, 1, a.At[0][0]/mm + 34, 29})}
+		at := [][2]float64{{float64(a.At[1][0]) / mm, float64(a.At[1][1]) / mm}}
+		if got := one.least(at); a.Beyond != mm || got < 11.9 {
+			t.Errorf("the second keeps %v at %v, 12 can be had; the first %v", got, at, a.Beyond)
+		}
+	}
+}
+
 // drawn draws a small room with boxes.
 func drawn(t *rapid.T) floor {
 	f := floor{
