@@ -187,7 +187,7 @@ func (c *cutaway) things() {
 			named = true
 			mid, half := (from+to)/2, width(e.Name, small)/2
 			switch {
-			case 2*half+1 <= to-from:
+			case 2*half <= to-from+4: // a little over is read as well
 				c.p.text(mid, y0-2, small, centre, e.Name)
 				c.names = append(c.names, rectangle(mid-half, y0-4.4, mid+half, y0-1.4))
 			case 2*half+3 <= y0-y1: // upward, also where it is wider than the thing

@@ -1,9 +1,11 @@
 package weight
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"undercroft/fit/verdict"
 	"undercroft/scene"
@@ -112,7 +114,7 @@ func system(s *scene.Scene, l Loads) verdict.Finding {
 			verdict.Measure{Key: "sump_water_kg", Value: item(l, wet("sump"))})
 	}
 	f.Measures = append(f.Measures,
-		verdict.Measure{Key: "cabinet_kg", Value: item(l, func(i Item) bool { return i.Of == "cabinet" && i.Name != "water in pipes" })},
+		verdict.Measure{Key: "cabinet_kg", Value: item(l, func(i Item) bool { return i.Of == "cabinet" && i.Name != pipeWater })},
 		verdict.Measure{Key: "equipment_kg", Value: item(l, func(i Item) bool {
 			return i.Of != "cabinet" && i.Of != "display" && i.Of != "sump"
 		})},
@@ -127,6 +129,7 @@ func system(s *scene.Scene, l Loads) verdict.Finding {
 		if top, _, ok := l.On(OnTop, Running); ok && s.Display != nil {
 			f.Summary += fmt.Sprintf("; %s of it stand on the cabinet's top", s.Units.Mass(top))
 		}
+		f.Summary += "; " + shared(l, full)
 	default:
 		brim, _, _ := l.Total(BrimFull)
 		f.Summary = fmt.Sprintf("%s empty, %s full to the brim", s.Units.Mass(empty), s.Units.Mass(brim))
@@ -136,6 +139,37 @@ func system(s *scene.Scene, l Loads) verdict.Finding {
 		f.Summary += "; salinity or temperature is outside of the range in which the density of water is known"
 	}
 	return f
+}
+
+// shared says what the running system's weight is made of, the most first.
+func shared(l Loads, all unit.Mass) string {
+	type group struct {
+		name string
+		mass unit.Mass
+	}
+	groups := []group{{name: "water"}, {name: "glass"}, {name: "sand and rock"}, {name: "cabinet"}, {name: "equipment"}}
+	for _, i := range l.Items {
+		k := 4
+		switch {
+		case i.Name == i.Of+" water" || i.Name == pipeWater:
+			k = 0
+		case i.Name == "display sand" || i.Name == "display rock":
+			k = 2
+		case i.Of == "display" || i.Of == "sump":
+			k = 1
+		case i.Of == "cabinet":
+			k = 3
+		}
+		groups[k].mass += i.Mass[Running]
+	}
+	slices.SortStableFunc(groups, func(a, b group) int { return cmp.Compare(b.mass, a.mass) })
+	var parts []string
+	for _, g := range groups {
+		if percent := math.Round(100 * g.mass.KG() / all.KG()); percent >= 1 {
+			parts = append(parts, fmt.Sprintf("%.0f %% %s", percent, g.name))
+		}
+	}
+	return strings.Join(parts, ", ")
 }
 
 func centre(s *scene.Scene, l Loads) verdict.Finding {

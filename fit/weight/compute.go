@@ -382,6 +382,9 @@ func (c *computer) equipment() {
 	}
 }
 
+// pipeWater is the row of the water in pipes and hoses.
+const pipeWater = "water in pipes"
+
 // pipes adds the water that stands in pipes and hoses while the pump runs.
 func (c *computer) pipes() {
 	if c.water.Pipes <= 0 {
@@ -390,7 +393,7 @@ func (c *computer) pipes() {
 	m := c.water.Density.Of(c.water.Pipes)
 	in := c.scene.Cabinet.Inside()
 	i := Item{
-		Name: "water in pipes", Of: "cabinet", On: OfItself,
+		Name: pipeWater, Of: "cabinet", On: OfItself,
 		At: everywhere(r3.Scale(0.5, r3.Add(in.Min, in.Max))), Known: known(),
 	}
 	i.Mass[Running], i.Mass[BrimFull] = m, m

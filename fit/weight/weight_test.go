@@ -1,6 +1,7 @@
 package weight_test
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -92,6 +93,24 @@ func TestSystemByHand(t *testing.T) {
 		if math.Abs(got-c.want) > 1e-3 {
 			t.Errorf("%s = %.4f; want %.4f", c.key, got, c.want)
 		}
+	}
+}
+
+// TestSharesByHand works out what the weight is made of as TestSystemByHand does.
+func TestSharesByHand(t *testing.T) {
+	t.Parallel()
+	s := plain()
+	s.Display.Rock = 20
+	s.Equipment[0].Name = "water changer" // a name is no water
+	s.Equipment[0].Mass = new(unit.Mass(9))
+	glass := 2500e-9 * (900*400*500 - 880*380*490 + 520*320*410 - 500*300*400 + 10*300*250)
+	water := 999.975e-9 * (880*380*440 - 20/2945.0*1e9 + 300*(290*250+200*200))
+	ply := 577e-9 * (1000*500*790 - 980*480*790 + 1000*500*10 + 980*480*10)
+	all := glass + water + ply + 20 + 9
+	want := fmt.Sprintf("%.0f %% water, %.0f %% glass, %.0f %% sand and rock, %.0f %% cabinet, %.0f %% equipment",
+		100*water/all, 100*glass/all, 100*20/all, 100*ply/all, 100*9/all)
+	if got := weight.Check(s).Checks[0].Summary; !strings.HasSuffix(got, want) {
+		t.Errorf("%q; want %q at its end", got, want)
 	}
 }
 
