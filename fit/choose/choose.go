@@ -217,7 +217,7 @@ func (b *Base) goingIn(ctx context.Context, rows []Row, o Options, track *tracke
 			var known ledger
 			for _, i := range line {
 				if ctx.Err() == nil {
-					entries[i] = b.tryIn(ctx, b.sump(&rows[i].Size, d), &known, true)
+					entries[i] = b.tryIn(ctx, b.sump(&rows[i].Size, d), &known, askAll)
 					known.note(entries[i])
 				}
 				track.step()

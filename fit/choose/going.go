@@ -40,10 +40,18 @@ const (
 // openings, a place.
 func (e *entry) going() bool { return e.stands || e.no == notShown && e.way.Going() }
 
+// An asking is what is wanted to be known of a sump.
+type asking int
+
+const (
+	askAll asking = iota // a way to any place, or else that there is none
+	askWay               // a way, first along those that are known
+	askNo                // that there is none
+)
+
 // tryIn looks for a place where a sump stands, and for a way to it. Known are
-// entries of other sumps that what is known of may help to decide. Where no way is
-// found and none shown impossible, other places are tried if elsewhere is set.
-func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger, elsewhere bool) entry {
+// entries of other sumps that what is known of may help to decide.
+func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger, want asking) entry {
 	wanted := b.wanted(s)
 	q := b.stands(s, wanted.Z)
 	here, found := q.place(spot{wanted.X, wanted.Y})
@@ -65,6 +73,14 @@ func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger, elsewher
 		e.no = noPassage
 		return e
 	}
+	if want == askWay {
+		if at, w, ok := known.follows(b, q); ok {
+			e.at, e.way = at, w
+		} else {
+			e.way, _ = b.best(ctx, e.at, nil)
+		}
+		return e
+	}
 	var shown bool
 	if e.way, shown = b.best(ctx, e.at, nil); e.way.Going() {
 		return e
@@ -73,12 +89,12 @@ func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger, elsewher
 		e.no = noPassage
 		return e
 	}
-	if e.way.Going() {
+	if e.way.Going() || want == askNo {
 		return e
 	}
 	// Another place, or what a larger one does, may still be a way.
 	for _, other := range b.corners(q) {
-		if !elsewhere || other == here {
+		if other == here {
 			continue
 		}
 		at := q.at(other)

@@ -87,7 +87,8 @@ func (b *Base) Limits(ctx context.Context, o Options) (LimitsTable, error) {
 		Cautions: append(slices.Clone(fit.Cautions(s)), cautionTrade),
 	}
 	in := s.Cabinet.Inside()
-	f := &frontier{base: b, step: t.Step.MM(), answers: map[[3]int]*entry{}}
+	ctx = passage.Remembering(ctx, &passage.Memory{})
+	f := &frontier{base: b, step: t.Step.MM(), asked: map[[3]int]*entry{}}
 	f.most = [3]int{
 		int(math.Floor((in.Max.X-in.Min.X)/f.step + tiny)),
 		int(math.Floor((in.Max.Y-in.Min.Y)/f.step + tiny)),
@@ -97,8 +98,9 @@ func (b *Base) Limits(ctx context.Context, o Options) (LimitsTable, error) {
 	track := &tracker{progress: o.Progress, what: "limits", of: len(seeds) + len(s.Equipment)}
 	var g errgroup.Group
 	g.SetLimit(o.workers())
+	var corners [][3]int
 	g.Go(func() error {
-		t.Sumps = f.walk(ctx, seeds, track)
+		corners = f.walk(ctx, seeds, track)
 		return nil
 	})
 	g.Go(func() error {
@@ -106,6 +108,7 @@ func (b *Base) Limits(ctx context.Context, o Options) (LimitsTable, error) {
 		return nil
 	})
 	err := g.Wait()
+	t.Sumps = f.limits(ctx, corners, o)
 	for i := range t.Sumps {
 		l := &t.Sumps[i]
 		for k, d := range [3]unit.Length{l.Width, l.Depth, l.Height} {
@@ -124,86 +127,82 @@ func floorTo(l, step unit.Length) unit.Length {
 
 // A frontier finds the largest boxes on a grid of steps: width, depth, height.
 type frontier struct {
-	base    *Base
-	step    float64
-	most    [3]int
-	known   ledger
-	answers map[[3]int]*entry
+	base  *Base
+	step  float64
+	most  [3]int
+	known ledger
+	asked map[[3]int]*entry
 }
 
 // least is the smallest size of a sump that anybody asks for, in steps.
 const least = 8
 
-// seeds are the boxes from which the walk begins: heights spread over what there
-// is, each as high as that and as large as the cabinet otherwise.
-func (f *frontier) seeds() [][3]int {
+// seeds are the heights at which the walk begins, in steps, the greatest first:
+// spread over what there is.
+func (f *frontier) seeds() []int {
 	const heights = 4
-	var out [][3]int
+	var out []int
 	for i := heights; i >= 1; i-- {
 		h := least + (f.most[2]-least)*i/heights
-		if h >= least && !slices.Contains(out, [3]int{0, 0, h}) {
-			out = append(out, [3]int{0, 0, h})
+		if h >= least && !slices.Contains(out, h) {
+			out = append(out, h)
 		}
 	}
 	return out
 }
 
-// ask decides a box of n steps.
-func (f *frontier) ask(ctx context.Context, n [3]int) *entry {
-	if e, ok := f.answers[n]; ok {
-		return e
+// goes tells whether a box of n steps is found to stand inside and go in. One that a
+// box is no smaller than of which that was not found is not looked for.
+func (f *frontier) goes(ctx context.Context, n [3]int) bool {
+	if e, ok := f.asked[n]; ok {
+		return e.going()
 	}
-	s := f.sump(n)
-	q := f.base.stands(s, f.base.wanted(s).Z)
-	var e entry
-	if at, w, ok := f.known.follows(f.base, q); ok {
-		e = entry{at: at, way: w}
-	} else {
-		e = f.base.tryIn(passage.Briefly(ctx), s, &f.known, false)
-		f.known.note(e)
+	for m, e := range f.asked {
+		if !e.going() && m[0] <= n[0] && m[1] <= n[1] && m[2] <= n[2] {
+			return false
+		}
 	}
-	f.answers[n] = &e
-	return &e
+	e := f.base.tryIn(passage.WaysOnly(ctx), f.sump(n), &f.known, askWay)
+	f.known.note(e)
+	f.asked[n] = &e
+	return e.going()
 }
 
 // sump returns the box of n steps as a sump: hollow where it stands, with a thin
 // wall.
 func (f *frontier) sump(n [3]int) *scene.Sump {
-	z := &Size{
-		Long: unit.Length(float64(n[0]) * f.step), Across: unit.Length(float64(n[1]) * f.step),
-		High: unit.Length(float64(n[2]) * f.step), Glass: assumedGlass,
-	}
+	z := &Size{Long: f.size(n[0]), Across: f.size(n[1]), High: f.size(n[2]), Glass: assumedGlass}
 	return f.base.sump(z, LeftRight)
 }
 
-// largest returns the greatest n of an axis, up to most, at which the box goes, the
-// other two sizes as they are; 0 where none is found to.
-func (f *frontier) largest(ctx context.Context, n [3]int, axis, most int) int {
-	n[axis] = most
-	if f.ask(ctx, n).going() {
+func (f *frontier) size(n int) unit.Length { return unit.Length(float64(n) * f.step) }
+
+// largest returns the greatest n of an axis, from what is known to go up to most, at
+// which the box goes, the other two sizes as they are. Below least nobody asks.
+func (f *frontier) largest(ctx context.Context, n [3]int, axis, known, most int) int {
+	at := func(v int) bool {
+		n[axis] = v
+		return f.goes(ctx, n)
+	}
+	if at(most) {
 		return most
 	}
-	lo, hi := least-1, most // goes, or is less than anybody asks for; is not found to go
+	lo, hi := known, most
 	for hi-lo > 1 && ctx.Err() == nil {
-		n[axis] = (lo + hi) / 2
-		if f.ask(ctx, n).going() {
-			lo = n[axis]
+		if mid := (lo + hi) / 2; at(mid) {
+			lo = mid
 		} else {
-			hi = n[axis]
+			hi = mid
 		}
-	}
-	if lo < least {
-		return 0
 	}
 	return lo
 }
 
 // walk goes down the staircase of widths and depths at each height of the seeds,
-// and makes each corner as high as it can be.
-func (f *frontier) walk(ctx context.Context, seeds [][3]int, track *tracker) []Limit {
+// and makes each corner as deep and as high as it can be.
+func (f *frontier) walk(ctx context.Context, seeds []int, track *tracker) [][3]int {
 	var corners [][3]int
-	for _, seed := range seeds {
-		h := seed[2]
+	for _, h := range seeds {
 		// From the greatest depth on: the greatest width there, then the greatest
 		// depth at which it is wider, and so on.
 		const mostCorners = 3
@@ -212,17 +211,15 @@ func (f *frontier) walk(ctx context.Context, seeds [][3]int, track *tracker) []L
 			if width >= f.most[0] || depth < least || ctx.Err() != nil {
 				break
 			}
-			d := f.largest(ctx, [3]int{max(width+f.stride(), least), 0, h}, 1, depth)
-			if d == 0 {
+			d := f.largest(ctx, [3]int{max(width+f.stride(), least), 0, h}, 1, least-1, depth)
+			if d < least {
 				break
 			}
-			w := f.largest(ctx, [3]int{0, d, h}, 0, f.most[0])
-			if w == 0 {
-				break
-			}
+			w := f.largest(ctx, [3]int{0, d, h}, 0, max(width+f.stride(), least), f.most[0])
 			n := [3]int{w, d, h}
-			n[1] = f.grown(ctx, n, 1)
-			n[2] = f.grown(ctx, n, 2)
+			for _, axis := range []int{1, 2} {
+				n[axis] = f.largest(ctx, n, axis, n[axis], f.most[axis])
+			}
 			if !slices.Contains(corners, n) {
 				corners = append(corners, n)
 			}
@@ -231,70 +228,61 @@ func (f *frontier) walk(ctx context.Context, seeds [][3]int, track *tracker) []L
 		track.step()
 	}
 	// A corner that another is larger than is none.
-	corners = slices.DeleteFunc(slices.Clone(corners), func(n [3]int) bool {
+	return slices.DeleteFunc(slices.Clone(corners), func(n [3]int) bool {
 		return slices.ContainsFunc(corners, func(m [3]int) bool {
 			return m != n && m[0] >= n[0] && m[1] >= n[1] && m[2] >= n[2]
 		})
 	})
-	var out []Limit
-	for _, n := range corners {
-		e := f.ask(ctx, n)
-		if !e.going() {
-			continue
-		}
-		size := func(k int) unit.Length { return unit.Length(float64(n[k]) * f.step) }
-		l := Limit{Width: size(0), Depth: size(1), Height: size(2), Way: e.way.Opening, Spare: e.way.Margin}
-		for k := range l.Beyond {
-			l.Beyond[k] = f.beyond(ctx, n, k)
-		}
-		out = append(out, l)
-	}
-	slices.SortStableFunc(out, func(a, b Limit) int { return cmp.Compare(b.Volume(), a.Volume()) })
-	return out
 }
 
 // stride is by how many steps two corners of the staircase are apart at least.
 func (f *frontier) stride() int { return max(1, f.most[0]/12) }
 
-// grown returns how large a box that goes can be along an axis.
-func (f *frontier) grown(ctx context.Context, n [3]int, axis int) int {
-	return max(n[axis], f.largestFrom(ctx, n, axis))
-}
-
-// largestFrom is largest for a box that goes as it is.
-func (f *frontier) largestFrom(ctx context.Context, n [3]int, axis int) int {
-	lo, hi := n[axis], f.most[axis]+1
-	for stride := 1; lo+stride < hi && ctx.Err() == nil; stride *= 2 {
-		m := n
-		m[axis] = lo + stride
-		if !f.ask(ctx, m).going() {
-			hi = m[axis]
-			break
-		}
-		lo = m[axis]
-	}
-	for hi-lo > 1 && ctx.Err() == nil {
-		m := n
-		m[axis] = (lo + hi) / 2
-		if f.ask(ctx, m).going() {
-			lo = m[axis]
-		} else {
-			hi = m[axis]
+// limits tells of corners what they are and what is shown impossible beyond them.
+// All rests on what was known after the walk, so that it does not depend on the
+// number of workers.
+func (f *frontier) limits(ctx context.Context, corners [][3]int, o Options) []Limit {
+	out := make([]Limit, len(corners))
+	var g errgroup.Group
+	g.SetLimit(o.workers())
+	for i, n := range corners {
+		e := f.asked[n]
+		out[i] = Limit{Width: f.size(n[0]), Depth: f.size(n[1]), Height: f.size(n[2]), Way: e.way.Opening, Spare: e.way.Margin}
+		for k := range out[i].Beyond {
+			g.Go(func() error {
+				out[i].Beyond[k] = f.beyond(ctx, n, k)
+				return nil
+			})
 		}
 	}
-	return lo
+	_ = g.Wait() // they return no errors
+	slices.SortStableFunc(out, func(a, b Limit) int { return cmp.Compare(b.Volume(), a.Volume()) })
+	return out
 }
 
-// beyond returns the least size along an axis that is shown impossible, as far as a
-// few steps tell; 0 where none is.
+// beyond returns the least size along an axis that is shown impossible, the next
+// one or else one not much farther; 0 where none is.
 func (f *frontier) beyond(ctx context.Context, n [3]int, axis int) unit.Length {
-	const farthest = 8
-	for more := 1; more <= farthest && ctx.Err() == nil; more *= 2 {
+	shown := func(more int) bool {
 		m := n
 		m[axis] += more
-		if f.ask(ctx, m).no != notShown {
-			return unit.Length(float64(m[axis]) * f.step)
+		e := f.base.tryIn(passage.Briefly(ctx), f.sump(m), &f.known, askNo)
+		return ctx.Err() == nil && e.no != notShown
+	}
+	const farthest = 8
+	lo, hi := 1, farthest
+	switch {
+	case shown(lo):
+		return f.size(n[axis] + lo)
+	case !shown(hi): // what is nearer is harder to show
+		return 0
+	}
+	for hi-lo > 1 {
+		if mid := (lo + hi) / 2; shown(mid) {
+			hi = mid
+		} else {
+			lo = mid
 		}
 	}
-	return 0
+	return f.size(n[axis] + hi)
 }
