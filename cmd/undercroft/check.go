@@ -167,7 +167,11 @@ func next(p source, r fit.Report) []text.Command {
 	views := text.Command{Line: "undercroft views " + p.typed + " -o pictures", For: pictures}
 	switch p.demo {
 	case "":
-		return []text.Command{views, {Line: "undercroft model " + p.typed + " -o model.glb", For: "walk round it in 3D"}}
+		after := []text.Command{views, {Line: "undercroft model " + p.typed + " -o model.glb", For: "walk round it in 3D"}}
+		if r.Verdict == verdict.No || r.Verdict == verdict.Tight {
+			after = append([]text.Command{{Line: "undercroft fixes " + p.typed, For: "what would help, the least effort first"}}, after...)
+		}
+		return after
 	case demoFits:
 		return []text.Command{{Line: "undercroft check --demo fails", For: "a plan that fails on purpose"}, own}
 	}

@@ -1,6 +1,9 @@
 package main
 
-import "context"
+import (
+	"context"
+	"io"
+)
 
 // What the tests, which stand outside of the package, start and call.
 var (
@@ -17,4 +20,12 @@ func WriteWhole(ctx context.Context, data string, paths ...string) error {
 		files[i] = output{path: p, data: []byte(data)}
 	}
 	return writeWhole(ctx, files...)
+}
+
+// Progress is what is told on w about work; end ends it.
+func Progress(w io.Writer, terminal, quiet bool) (share func(string, float64), end func()) {
+	a := &app{stderr: w}
+	a.err.is, a.set.Quiet = terminal, quiet
+	p := a.newProgress()
+	return p.share, p.end
 }

@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -23,7 +25,8 @@ func (a *app) newCommand() *cobra.Command {
 		Short: "Start a plan of your own",
 		Long: `New writes a plan to fill in, with a note on each line of what to measure. With
 --ask it asks for the few measures that matter most and writes the plan from
-the answers. It never takes the place of a file without --force.`,
+the answers. The plan is YAML; a plan in TOML or JSON has the same keys. It never
+takes the place of a file without --force.`,
 		Example: `  undercroft new my-cabinet.yaml
   undercroft new --ask my-cabinet.yaml
   undercroft new --metric my-cabinet.yaml
@@ -40,6 +43,9 @@ the answers. It never takes the place of a file without --force.`,
 		ctx, file := cmd.Context(), args[0]
 		if _, err := os.Lstat(file); err == nil && !force {
 			return wrong(fmt.Errorf("%s is there already; --force takes its place", file))
+		}
+		if ext := strings.ToLower(filepath.Ext(file)); ext == ".toml" || ext == ".json" {
+			return wrong(fmt.Errorf("a new plan is YAML, with notes: call it %s", printable(strings.TrimSuffix(file, filepath.Ext(file))+".yaml")))
 		}
 		text, err := a.newPlan(ctx, ask, metric, demo)
 		if err != nil {

@@ -59,12 +59,14 @@ func (p *progress) run() {
 	}
 }
 
-// left says how long the rest takes if it goes on like this.
+// left says how long the rest takes if it goes on like this; of the last piece of
+// work, which may take longer than all before it, nothing.
 func left(seconds int, done float64) string {
-	if done <= 0 || done >= 1 {
+	rest := float64(seconds) * (1 - done) / done
+	if done <= 0 || !(rest >= 1) {
 		return ""
 	}
-	return fmt.Sprintf(", about %.0f s left", float64(seconds)*(1-done)/done)
+	return fmt.Sprintf(", about %.0f s left", rest)
 }
 
 // share says what is being worked at, and what share of it is done.

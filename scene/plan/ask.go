@@ -81,7 +81,7 @@ var script = []struct {
 	},
 	{
 		id: "sump", ask: "How large is the sump, outside glass, as it is to stand?",
-		help: "width x depth x height", inches: "24 x 12 x 14", metric: "600 x 300 x 360",
+		help: "width x depth x height", inches: "24 x 12 x 12", metric: "600 x 300 x 300",
 	},
 	{
 		id: "skimmer", ask: "How wide and how tall is the skimmer?",
