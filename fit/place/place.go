@@ -131,18 +131,13 @@ type candidate struct {
 	beyond int64
 	stage  int // how many stages of checks it went through
 	open   []verdict.Finding
-	blamed []int // movers
+	blamed []int // movers that are to stand elsewhere
+	wet    []int // movers that are to stand higher or lower
 }
 
 // crowded tells whether there is less room somewhere than is wanted.
 func (c *candidate) crowded() bool {
 	return slices.ContainsFunc(c.open, func(f verdict.Finding) bool { return strings.HasPrefix(f.ID, "gap/") })
-}
-
-// afloat tells whether all that is open is about water: that hangs on how high
-// things stand, not where.
-func (c *candidate) afloat() bool {
-	return !slices.ContainsFunc(c.open, func(f verdict.Finding) bool { return !strings.HasPrefix(f.ID, "water/") })
 }
 
 // worst returns the worst verdict of what is open, and how often it is.
@@ -195,24 +190,24 @@ func (f *finder) search(ctx context.Context) *candidate {
 		}
 		f.tried++
 		f.options.tell("trying places", f.tried, tries)
-		blamed := who
+		blamed, wet := who, []int(nil)
 		if c != nil {
-			if len(c.blamed) > 0 {
-				blamed = c.blamed
+			if blamed, wet = c.blamed, c.wet; len(blamed)+len(wet) == 0 {
+				blamed = who
 			}
 			since++
 			if c.better(best) {
 				best, since = c, 0
 			}
 			v, _ := best.worst()
-			if v == verdict.OK || best.afloat() {
+			if v == verdict.OK {
 				break
 			}
 			if v == verdict.No || v == verdict.Unsure {
 				since = 0
 			}
 		}
-		f.avoid(search, trials, t, a, blamed)
+		f.avoid(search, trials, t, a, blamed, wet)
 	}
 	return best
 }
@@ -220,7 +215,7 @@ func (f *finder) search(ctx context.Context) *candidate {
 // avoid asks for other places than those of an answer: at least one of the things
 // that were blamed is to stand elsewhere, the farther away the more often that did
 // not help.
-func (f *finder) avoid(search *arrange.Search, trials []*trial, t *trial, a arrange.Answer, blamed []int) {
+func (f *finder) avoid(search *arrange.Search, trials []*trial, t *trial, a arrange.Answer, blamed, wet []int) {
 	var c arrange.Clause
 	for _, who := range blamed {
 		away := unit.Inch
@@ -238,6 +233,13 @@ func (f *finder) avoid(search *arrange.Search, trials []*trial, t *trial, a arra
 				arrange.Bound{Axis: axis, From: arrange.Fixed, To: i, Least: x + by},
 				arrange.Bound{Axis: axis, From: i, To: arrange.Fixed, Least: by - x})
 		}
+	}
+	for _, who := range wet {
+		i, by := t.at(who), nm(step(f.scene.Units).MM())
+		z := a.At[i][2]
+		c = append(c,
+			arrange.Bound{Axis: 2, From: arrange.Fixed, To: i, Least: z + by},
+			arrange.Bound{Axis: 2, From: i, To: arrange.Fixed, Least: by - z})
 	}
 	for k, u := range trials {
 		if !slices.ContainsFunc(blamed, func(who int) bool { return u.stances[u.at(who)] != t.stances[t.at(who)] }) {
@@ -285,24 +287,32 @@ func (f *finder) candidate(ctx context.Context, t *trial, search *arrange.Search
 		}
 		c.stage++
 	}
-	slices.Sort(c.blamed)
-	c.blamed = slices.Compact(c.blamed)
+	for _, list := range []*[]int{&c.blamed, &c.wet} {
+		slices.Sort(*list)
+		*list = slices.Compact(*list)
+	}
 	return c
 }
 
 // blame notes the movers that a finding is about; all of them where it names none.
+// What is about water hangs on how high things are.
 func (c *candidate) blame(f *finder, v *verdict.Finding) {
 	names := named(v)
-	n := len(c.blamed)
+	var about []int
 	for i := range f.movers {
 		if slices.Contains(names, f.movers[i].name) {
-			c.blamed = append(c.blamed, i)
+			about = append(about, i)
 		}
 	}
-	if len(c.blamed) == n {
+	if len(about) == 0 {
 		for i := range f.movers {
-			c.blamed = append(c.blamed, i)
+			about = append(about, i)
 		}
+	}
+	if strings.HasPrefix(v.ID, "water/") {
+		c.wet = append(c.wet, about...)
+	} else {
+		c.blamed = append(c.blamed, about...)
 	}
 }
 
@@ -331,6 +341,9 @@ func (f *finder) hangs(ctx context.Context, v *verdict.Finding) bool {
 	case "gap", "passage", "service", "reach", "water":
 	default:
 		return false
+	}
+	if strings.HasPrefix(v.ID, "service/cord ") && strings.Count(v.ID, "/") > 1 {
+		return false // a plug through a hole, wherever the thing stands
 	}
 	names := named(v)
 	if slices.ContainsFunc(f.movers, func(m mover) bool { return slices.Contains(names, m.name) }) {

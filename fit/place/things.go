@@ -244,8 +244,12 @@ func (m *mover) grounds(s *scene.Scene, movers []mover) {
 		case m.chamber > 0:
 			c.z += m.raised(s)
 			add(c)
-		case len(walls) > 0:
-			if c.hangs = on == ""; !c.hangs || m.turned || len(walls) > 1 || c.flat(walls[0]) {
+		case len(walls) > 0 && on == "":
+			stands, hangs := m.onWall()
+			if stands {
+				add(c)
+			}
+			if c.hangs = hangs; hangs && (m.turned || len(walls) > 1 || c.flat(walls[0])) {
 				add(c)
 			}
 		case on != "":
@@ -273,10 +277,21 @@ func (m *mover) grounds(s *scene.Scene, movers []mover) {
 		}
 	}
 	for i := range m.stances {
-		if c := &m.stances[i]; c.hangs && m.strips(s) && s.Sump != nil {
+		if c := &m.stances[i]; c.hangs && s.Sump != nil && strips(s, m.kind, m.name) {
 			c.z = max(c.z, s.Sump.Box.Max.Z+rimBeyond(s.Sump)+max(s.Tape, s.Sump.Tape).MM()+verdict.Contact.MM())
 		}
 	}
+}
+
+// onWall tells whether a thing that is on a wall may stand there, or hang.
+func (m *mover) onWall() (stands, hangs bool) {
+	switch m.kind {
+	case power, "light", "sensor", "valve":
+		return false, true
+	case "box":
+		return true, true
+	}
+	return true, false
 }
 
 // flat tells whether a thing on a wall has its broad side to it.
@@ -332,11 +347,14 @@ func boxOf(s *scene.Scene, name string) (r3.Box, bool) {
 	return solid.BoundsOf(solids...), true
 }
 
-// strips tells whether plugs are in the thing: then it has to be above the sump's
-// rim and beside its water.
-func (m *mover) strips(s *scene.Scene) bool {
-	return m.kind == power || slices.ContainsFunc(s.Equipment, func(e scene.Equipment) bool {
-		return e.Cord != nil && !e.Cord.Hose && e.Cord.To == m.name
+// strips tells whether plugs are in what has that kind and name: then it has to be
+// above the sump's rim and beside its water.
+func strips(s *scene.Scene, kind, name string) bool {
+	return kind == power || slices.ContainsFunc(s.Equipment, func(e scene.Equipment) bool {
+		return e.Cord != nil && !e.Cord.Hose && e.Cord.To == name
+	}) || slices.ContainsFunc(s.Places(), func(p scene.Place) bool {
+		of, _, _ := strings.Cut(p.On, "/")
+		return p.Task == scene.TaskPlug && of == name
 	})
 }
 

@@ -271,7 +271,7 @@ func (t *trial) overWater(a, b *body) []arrange.Pair {
 	if b.home {
 		a, b = b, a
 	}
-	if t.proof || !a.home || b.of == arrange.Fixed || !t.movers[t.who[b.of]].strips(t.scene) || t.movers[t.who[b.of]].name != b.name {
+	if t.proof || !a.home || !strips(t.scene, b.kind, b.name) {
 		return nil
 	}
 	water := t.scene.Sump.Inside()
@@ -284,7 +284,11 @@ func (t *trial) overWater(a, b *body) []arrange.Pair {
 	room := nm((max(t.scene.Tape, t.scene.Sump.Tape) + verdict.Contact).MM())
 	var out []arrange.Pair
 	for _, p := range b.parts {
-		out = append(out, arrange.Pair{A: b.of, B: a.of, BoxA: box(p.Solid.Bounds()), BoxB: box(water), Room: room})
+		q := arrange.Pair{A: b.of, B: a.of, BoxA: box(p.Solid.Bounds()), BoxB: box(water), Room: room}
+		if b.of == arrange.Fixed {
+			q.A, q.B, q.BoxA, q.BoxB = q.B, q.A, q.BoxB, q.BoxA
+		}
+		out = append(out, q)
 	}
 	return out
 }

@@ -229,6 +229,37 @@ func TestGrid(t *testing.T) {
 	})
 }
 
+// TestAvoid: answers go on with places elsewhere, until there are none.
+func TestAvoid(t *testing.T) {
+	t.Parallel()
+	f := floor{w: 100, d: 20, bodies: [][2]int64{{20, 20}}, counts: true}
+	s := arrange.NewSearch([]*arrange.Problem{f.problem()}, steps)
+	var xs []int64
+	for {
+		a, state := s.Best(t.Context())
+		if state != arrange.Found {
+			if state != arrange.None {
+				t.Errorf("state %v after %v", state, xs)
+			}
+			break
+		}
+		x := a.At[0][0]
+		for _, y := range xs {
+			if x-y < 25*mm && y-x < 25*mm {
+				t.Fatalf("at %v after %v", x, xs)
+			}
+		}
+		xs = append(xs, x)
+		s.Avoid(0, arrange.Clause{
+			{From: arrange.Fixed, To: 0, Least: x + 25*mm},
+			{From: 0, To: arrange.Fixed, Least: 25*mm - x},
+		})
+	}
+	if len(xs) != 3 { // the middle, and one to each side
+		t.Errorf("places at %v", xs)
+	}
+}
+
 // TestOnGrid: places on a grid keep what is wanted where the grid allows it.
 func TestOnGrid(t *testing.T) {
 	t.Parallel()

@@ -35,9 +35,14 @@ func (s *Search) Best(ctx context.Context) (Answer, State) {
 }
 
 // whole returns a node with all chosen that its places leave open: each pair is to
-// stay apart in the direction in which it is.
+// stay apart in the direction in which it is, each clause to hold as it does.
 func (n *node) whole(p *Problem) *node {
 	out := n
+	for _, c := range p.Clauses {
+		if i := slices.IndexFunc(c, func(b Bound) bool { return difference(n.at, b) >= b.Least }); i >= 0 {
+			out = &node{parent: out, problem: n.problem, choice: choice{pair: -1, bound: &c[i]}, beyond: n.beyond, at: n.at}
+		}
+	}
 	for i := range p.Pairs {
 		q := &p.Pairs[i]
 		if k := n.sectorOf(i).kind; k != straight && k != narrow {
