@@ -95,6 +95,7 @@ type Search struct {
 	// least is how much room beyond what is wanted is looked for.
 	least int64
 	work  scratch
+	last  *node // the last answer
 }
 
 // NewSearch returns a search that takes at most so many steps.
@@ -115,11 +116,16 @@ func newSearch(problems []*Problem, steps int, least int64) *Search {
 // Steps returns how many steps are left.
 func (s *Search) Steps() int { return s.steps }
 
-// Avoid adds a clause to a problem: answers found from now on satisfy it.
+// Avoid adds a clause to a problem: answers found from now on satisfy it, also those
+// by the same choices as the last answer.
 func (s *Search) Avoid(problem int, c Clause) {
 	p := *s.problems[problem]
 	p.Clauses = append(slices.Clip(p.Clauses), c)
 	s.problems[problem] = &p
+	if s.last != nil && s.last.problem == problem {
+		heap.Push(&s.open, s.last)
+		s.last = nil
+	}
 }
 
 // Next returns the next answer. It is Found, or there is None, or the steps are
@@ -137,6 +143,7 @@ func (s *Search) Next(ctx context.Context) (Answer, State) {
 			}
 			n, _ := heap.Pop(&s.open).(*node)
 			if a, ok := s.look(n); ok {
+				s.last = n
 				return a, Found
 			}
 		}
