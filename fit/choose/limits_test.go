@@ -1,0 +1,108 @@
+package choose_test
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"testing"
+
+	"undercroft/fit/choose"
+)
+
+// step is to what limits are told in these plans, in mm.
+const step = 5
+
+// agree compares limits with a condition that a box must meet to go in: each that is
+// told meets it, and what is shown impossible does not. It returns how many steps in
+// the first direction lie between a limit that counts and the condition's, at least.
+func agree(t *testing.T, limits []choose.Limit, counts, goes func(w, d, h float64) bool) (off int) {
+	t.Helper()
+	off = math.MaxInt
+	for i := range limits {
+		l := &limits[i]
+		is := [3]float64{l.Width.MM(), l.Depth.MM(), l.Height.MM()}
+		if !counts(is[0], is[1], is[2]) {
+			continue
+		}
+		if !goes(is[0], is[1], is[2]) {
+			t.Errorf("%g x %g x %g is told to go, which is impossible", is[0], is[1], is[2])
+		}
+		for k, b := range l.Beyond {
+			next := is
+			next[k] = b.MM()
+			if b > 0 && next[0] <= 595 && next[1] <= 395 && next[2] <= 495 && goes(next[0], next[1], next[2]) {
+				t.Errorf("%g x %g x %g is said to be impossible, and goes", next[0], next[1], next[2])
+			}
+		}
+		n := 0
+		for goes(is[0]+step*float64(n+1), is[1], is[2]) {
+			n++
+		}
+		off = min(off, n)
+	}
+	return off
+}
+
+// A box nearly as deep as the cabinet goes through the hole as its front does, which
+// is a flat face: by Carver's condition. It takes minutes.
+func TestLimitsAgreeWithCarver(t *testing.T) {
+	t.Parallel()
+	if os.Getenv("UNDERCROFT_SCENES") != "all" {
+		t.Skip("set UNDERCROFT_SCENES=all for the limits by Carver's condition")
+	}
+	const wide, high = 300, 280
+	b := baseOf(t, hall(wide, high, ""))
+	got, err := b.Limits(t.Context(), choose.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	turned := false
+	off := agree(t, got.Sumps, func(_, d, _ float64) bool { return d > 380 }, func(w, _, h float64) bool {
+		turned = turned || w > wide || h > high
+		return carver(max(w, h), min(w, h), wide, high)
+	})
+	if off > 1 || !turned {
+		t.Errorf("the limits end %d steps before what is possible, past the hole's own size: %v", off, turned)
+	}
+}
+
+// A box that fills the height of a corridor, and of a cabinet across its end, goes in
+// if and only if a rectangle of its width and depth gets round the corner: if it is
+// no longer than the least of (x sin θ + y cos θ − w)/(sin θ cos θ): contest problem
+// 2438, Hangzhou Dianzi University, "Turn the corner" (Asia regional contest, Harbin,
+// 2008).
+func TestLimitsRoundTheCorner(t *testing.T) {
+	t.Parallel()
+	const x, y = 150.0, 100.0
+	b := baseOf(t, fmt.Sprintf(`
+format: 1
+units: mm
+tape: 0
+carry: 0
+gaps: {default: 0}
+room: {front: 2000}
+cabinet:
+  size: [440, 420, 83]
+  wall: 20
+  front: 300
+  bottom: {up: 10, thickness: 10}
+  openings:
+    - {name: corridor, side: front, at: {left: 20, sill: 0}, size: [%g, 43], door: none}
+`, x))
+	got, err := b.Limits(t.Context(), choose.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	longest := func(w float64) float64 {
+		l := math.Inf(1)
+		for i := 1; i < 9000; i++ {
+			sin, cos := math.Sincos(float64(i) * math.Pi / 18000)
+			l = min(l, (x*sin+y*cos-w)/(sin*cos))
+		}
+		return l
+	}
+	off := agree(t, got.Sumps, func(w, _, _ float64) bool { return w > x }, func(w, d, h float64) bool { return w <= longest(d) && h <= 43 })
+	if off > 2 {
+		t.Errorf("the limits end %d steps before what gets round the corner: %+v", off, got.Sumps)
+	}
+}
