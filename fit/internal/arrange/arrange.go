@@ -5,7 +5,7 @@
 // axis and side for each pair leaves differences of coordinates that must not be
 // too small, and whether those can be had together is decided exactly, in whole
 // nanometres, by longest paths: a cycle that gains is the proof that they cannot
-// (R. Bellman, Quarterly of Applied Mathematics 16, 1958). So a search through the
+// (R. Bellman, Quarterly of Applied Mathematics 16, 1958; from memory). So a search through the
 // choices that ends empty shows that there are no places. Where two boxes may be
 // apart across a corner, the choice is an interval of directions, halved until it
 // is narrow.
