@@ -42,13 +42,11 @@ func blocks(text string) []block {
 func TestReadme(t *testing.T) {
 	t.Parallel()
 	readme := content(t, filepath.Join("..", "..", "README.md"))
-	exe, err := os.Executable()
-	if err != nil {
-		t.Fatal(err)
-	}
 	bin, dir := t.TempDir(), t.TempDir()
-	if err := os.Symlink(exe, filepath.Join(bin, "undercroft")); err != nil {
-		t.Fatal(err)
+	install := exec.CommandContext(t.Context(), "go", "install", "./cmd/undercroft")
+	install.Dir, install.Env = filepath.Join("..", ".."), append(os.Environ(), "GOBIN="+bin)
+	if out, err := install.CombinedOutput(); err != nil {
+		t.Fatalf("%v: %v\n%s", install, err, out)
 	}
 	env := append(os.Environ(), "PATH="+bin+string(os.PathListSeparator)+os.Getenv("PATH"), "HOME="+dir, "XDG_CONFIG_HOME="+dir,
 		"UNDERCROFT_WIDTH=400", "UNDERCROFT_HEIGHT=320", "UNDERCROFT_FINE=1") // small pictures are soon drawn

@@ -1,10 +1,12 @@
 package main_test
 
 import (
+	_ "embed"
 	"errors"
 	"flag"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -31,6 +33,11 @@ func TestScripts(t *testing.T) {
 	testscript.Run(t, scripts("testdata/script"))
 }
 
+// quick is a plan that is soon checked; scripts find it as quick.yaml.
+//
+//go:embed testdata/quick.yaml
+var quick []byte
+
 // scripts are the parameters of a run over the scripts in a folder.
 func scripts(dir string) testscript.Params {
 	return testscript.Params{
@@ -41,7 +48,7 @@ func scripts(dir string) testscript.Params {
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("HOME", e.WorkDir)
 			e.Setenv("XDG_CONFIG_HOME", e.WorkDir+"/config")
-			return nil
+			return os.WriteFile(filepath.Join(e.WorkDir, "quick.yaml"), quick, 0o666)
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
 	}
