@@ -109,7 +109,7 @@ func ApartLine(s *place.Set) string {
 	default:
 		text = names + ": no places were found"
 	}
-	if !one {
+	if !one && !s.Loose {
 		text += "; with any of them left out, the others find places"
 	}
 	return text
@@ -145,7 +145,7 @@ func PlaceJSON(w io.Writer, r *place.Result) error {
 	}
 	apart := make([]verdict.Measures, len(r.Apart))
 	for i, s := range r.Apart {
-		apart[i] = verdict.Measures{{Key: "names", Value: s.Names}, {Key: "shown", Value: s.Shown}, {Key: "tight", Value: s.Tight}}
+		apart[i] = verdict.Measures{{Key: "names", Value: s.Names}, {Key: "shown", Value: s.Shown}, {Key: "tight", Value: s.Tight}, {Key: "smallest", Value: !s.Loose}}
 	}
 	open := make([]verdict.Measures, len(r.Open))
 	for i, f := range r.Open {

@@ -9,7 +9,7 @@ import (
 )
 
 // A Set is things that cannot be had together. With any of them left out, places
-// for the others are found.
+// for the others are found, unless it is Loose.
 type Set struct {
 	Names []string
 	// Shown tells that they are shown to stand nowhere together, turned by quarters;
@@ -17,31 +17,33 @@ type Set struct {
 	Shown bool
 	// Tight tells that they stand together, with less room than is wanted.
 	Tight bool
+	// Loose tells that it was not looked whether the others find places with one of
+	// them left out.
+	Loose bool
 }
 
 const (
-	// setSteps is how many steps are taken for one set.
-	setSteps = 20_000
-	// mostSets is how many sets are looked at.
-	mostSets = 200
+	// setSteps is how many steps are taken for one set, allSteps for all.
+	setSteps, allSteps = 20_000, 400_000
 )
 
 // apart returns the smallest sets of movers that find no places together; or, where
-// all of them stand, that do not find room as wanted.
+// all of them stand, that do not find room as wanted. Where the steps do not reach to
+// go through all sets, it returns those it found, or the set of all movers.
 func (f *finder) apart(ctx context.Context, stand bool) []Set {
 	var out []Set
 	var bad []uint64
-	n, looked := len(f.movers), 0
+	n, steps := len(f.movers), allSteps
 	for size := 1; size <= n; size++ {
 		for _, set := range subsets(n, size) {
 			if slices.ContainsFunc(bad, func(b uint64) bool { return b&set == b }) || !f.closed(set) {
 				continue
 			}
-			if looked++; looked > mostSets || ctx.Err() != nil {
-				return out
+			if steps <= 0 || ctx.Err() != nil {
+				return f.orAll(out, stand)
 			}
-			f.options.tell("what cannot be had together", looked, min(mostSets, 1<<n))
-			s, fine := f.together(ctx, members(set), stand)
+			f.options.tell("what cannot be had together", allSteps-steps, allSteps)
+			s, fine := f.together(ctx, members(set), stand, &steps)
 			if fine || ctx.Err() != nil {
 				continue
 			}
@@ -49,7 +51,19 @@ func (f *finder) apart(ctx context.Context, stand bool) []Set {
 			out = append(out, s)
 		}
 	}
-	return out
+	return f.orAll(out, stand)
+}
+
+// orAll returns sets, or, where there are none, that of all movers.
+func (f *finder) orAll(sets []Set, stand bool) []Set {
+	if len(sets) > 0 {
+		return sets
+	}
+	all := Set{Tight: stand, Loose: true}
+	for i := range f.movers {
+		all.Names = append(all.Names, f.movers[i].name)
+	}
+	return []Set{all}
 }
 
 // subsets returns the sets of so many of n, in order; none where n is too large to
@@ -95,7 +109,7 @@ func (f *finder) closed(set uint64) bool {
 
 // together looks for places of some movers, with room as wanted or any; fine tells
 // that there are.
-func (f *finder) together(ctx context.Context, who []int, wanted bool) (s Set, fine bool) {
+func (f *finder) together(ctx context.Context, who []int, wanted bool, steps *int) (s Set, fine bool) {
 	for _, i := range who {
 		s.Names = append(s.Names, f.movers[i].name)
 	}
@@ -105,7 +119,9 @@ func (f *finder) together(ctx context.Context, who []int, wanted bool) (s Set, f
 		for i, t := range trials {
 			problems[i] = t.problem()
 		}
-		a, state := arrange.NewSearch(problems, setSteps).Next(ctx)
+		search := arrange.NewSearch(problems, setSteps)
+		a, state := search.Next(ctx)
+		*steps -= setSteps - search.Steps()
 		if state == arrange.None && !all {
 			state = arrange.Spent
 		}

@@ -242,8 +242,11 @@ func (m *mover) grounds(s *scene.Scene, movers []mover) {
 		c.walls = walls
 		switch {
 		case m.chamber > 0:
-			c.z += m.raised(s)
 			add(c)
+			if up := m.raised(s); up > 0 {
+				c.z += up
+				add(c)
+			}
 		case len(walls) > 0 && on == "":
 			stands, hangs := m.onWall()
 			if stands {

@@ -360,7 +360,8 @@ func (t *trial) bound(p *arrange.Problem, i int) {
 // inChamber keeps a thing between the walls of its chamber, as far up as they go.
 func (t *trial) inChamber(i int, room r3.Box, within func(axis, of int, lo, hi, from, to float64), of int) {
 	s := t.stances[i]
-	if t.proof && t.scene.Sump.GlassAssumed {
+	// Where nobody measured the glass, or where the sump is, this proves nothing.
+	if t.proof && (t.scene.Sump.GlassAssumed || of == arrange.Fixed && t.scene.Sump.Assumed) {
 		return
 	}
 	sp, ok := t.scene.Sump.Chamber(t.movers[t.who[i]].chamber)
@@ -431,8 +432,13 @@ func (t *trial) onTop(i int, within func(axis, of int, lo, hi, from, to float64)
 		within(1, k, 0, s.size.Y, 0, t.stances[k].size.Y)
 		return
 	}
-	if b, ok := boxOf(t.scene, s.on); ok {
+	if b, ok := boxOf(t.scene, s.on); ok && (!t.proof || !t.vague(s.on)) {
 		within(0, arrange.Fixed, 0, s.size.X, b.Min.X, b.Max.X)
 		within(1, arrange.Fixed, 0, s.size.Y, b.Min.Y, b.Max.Y)
 	}
+}
+
+// vague tells whether something of a name stands where nobody measured.
+func (t *trial) vague(name string) bool {
+	return slices.ContainsFunc(t.scene.AtRest(), func(p scene.Part) bool { return p.Of == name && p.Sure == nil })
 }
