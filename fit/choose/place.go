@@ -94,12 +94,12 @@ func (q *standing) forbidden(share float64) []rect {
 func (q *standing) surely(e float64) []rect {
 	var out []rect
 	for _, a := range q.open {
-		p, ok := innerBox(a.Sure)
+		p, ok := solid.Inscribed(a.Sure)
 		if !ok {
 			continue
 		}
 		for _, o := range q.others {
-			b, ok := innerBox(o.Sure)
+			b, ok := solid.Inscribed(o.Sure)
 			if !ok {
 				continue
 			}
@@ -126,28 +126,6 @@ func conflict(p, o r3.Box, gap float64) (rect, bool) {
 
 // tiny is what rounding may do to a place in mm.
 const tiny = 1e-6
-
-// innerBox returns a box inside s; false where none is at hand.
-func innerBox(s solid.Solid) (r3.Box, bool) {
-	if s == nil {
-		return r3.Box{}, false
-	}
-	b := s.Bounds()
-	if v := (b.Max.X - b.Min.X) * (b.Max.Y - b.Min.Y) * (b.Max.Z - b.Min.Z); math.Abs(s.Volume()-v) <= 1e-9*v {
-		if _, flat := s.(*solid.Polyhedron); flat {
-			return b, true
-		}
-	}
-	c, ok := s.(*solid.Cylinder)
-	if !ok || c.A.X != c.B.X || c.A.Y != c.B.Y {
-		return r3.Box{}, false
-	}
-	// The square in the circle of an upright round, a little smaller for rounding.
-	h := c.Radius * math.Sqrt2 / 2 * (1 - tiny)
-	return r3.Box{
-		Min: r3.Vec{X: c.A.X - h, Y: c.A.Y - h, Z: b.Min.Z}, Max: r3.Vec{X: c.A.X + h, Y: c.A.Y + h, Z: b.Max.Z},
-	}, true
-}
 
 // An arrangement is a domain cut up by the edges of forbidden rectangles.
 type arrangement struct {
