@@ -60,6 +60,8 @@ func placeHead(r *place.Result) []string {
 	switch {
 	case len(r.Placed) == 0 && len(r.Apart) == 0 && !r.Stopped && r.Tried == 0:
 		out = append(out, "Everything in the plan that can be given a place has one.")
+	case r.Report == nil && r.Stopped:
+		out = append(out, "Stopped before places were found. Nothing is written.")
 	case r.Report == nil:
 		out = append(out, "No places were found for all things that have none. Nothing is written.")
 	case r.Stopped:

@@ -39,7 +39,10 @@ func (f *finder) apart(ctx context.Context, stand bool) []Set {
 			if slices.ContainsFunc(bad, func(b uint64) bool { return b&set == b }) || !f.closed(set) {
 				continue
 			}
-			if steps <= 0 || ctx.Err() != nil {
+			if ctx.Err() != nil {
+				return out
+			}
+			if steps <= 0 {
 				return f.orAll(out, stand)
 			}
 			f.options.tell("what cannot be had together", allSteps-steps, allSteps)

@@ -99,7 +99,7 @@ func Find(ctx context.Context, name string, data []byte, o Options) (*Result, er
 	f := &finder{world: newWorld(base, movers), draft: d, options: o, blamed: make([]int, len(movers))}
 	best := f.search(ctx)
 	r.Tried = f.tried
-	if best == nil || best.crowded() {
+	if (best == nil || best.crowded()) && ctx.Err() == nil {
 		o.tell("what cannot be had together", 0, 1)
 		r.Apart = f.apart(ctx, best != nil)
 	}

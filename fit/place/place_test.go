@@ -12,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"undercroft/fit"
+	"undercroft/fit/gap"
 	"undercroft/fit/place"
 	"undercroft/fit/verdict"
 	"undercroft/scene"
@@ -217,6 +218,11 @@ func TestApart(t *testing.T) {
 		{"two do not stand beside each other", "  - {name: a, size: [12, 8, 4]}\n  - {name: b, size: [12, 8, 4]}\n  - {name: c, size: [2, 2, 2]}\n", []place.Set{{Names: []string{"a", "b"}, Shown: true}}},
 		{"any two of three", "  - {name: a, size: [9, 8, 4]}\n  - {name: b, size: [9, 8, 4]}\n  - {name: c, size: [9, 8, 4]}\n", []place.Set{{Names: []string{"a", "b", "c"}, Shown: true}}},
 		{"what is there counts", "  - {name: there, size: [12, 10, 4], at: {left: 0}, on: [left wall, front wall, back wall]}\n  - {name: a, size: [9, 9, 4]}\n", []place.Set{{Names: []string{"a"}, Shown: true}}},
+		{
+			"two rounds that stand across, where boxes round them do not",
+			"  - {name: there, size: [10, 10, 4], at: {left: 0}, on: [left wall, front wall, back wall]}\n  - {name: a, round: 5 3/4, height: 4}\n  - {name: b, round: 5 3/4, height: 4}\n",
+			[]place.Set{{Names: []string{"a", "b"}}},
+		},
 		{"within the tape's error nothing is shown", "  - {name: a, size: [20 1/16, 4, 4]}\n", []place.Set{{Names: []string{"a"}}}},
 		// The circle in a square hole of its width less two tapes: no box shows it.
 		{"a round is not shown", "  - {name: a, round: 10 1/4, height: 4}\n", []place.Set{{Names: []string{"a"}}}},
@@ -357,4 +363,83 @@ func TestPlanted(t *testing.T) {
 			t.Fatalf("%splanted at %+v with %v half inches, found %v: %+v", b.String(), all, least, got, r.Placed)
 		}
 	})
+}
+
+// TestNeverShown: things that stand somewhere, overlapping by no more than the tape's
+// error, are never shown to stand nowhere. They are drawn in a row that is about as
+// long as the cabinet, boxes, rounds and things of two parts, some of them fixed, some
+// in a sump.
+func TestNeverShown(t *testing.T) {
+	t.Parallel()
+	told, apart := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		quarters := func(label string, least, most int) float64 {
+			return float64(rapid.IntRange(4*least, 4*most).Draw(t, label)) / 4
+		}
+		inSump := rapid.Bool().Draw(t, "in a sump")
+		apartBy := rapid.SampledFrom([]float64{-0.5, -0.25, -0.25, 0, 0.25})
+		x := apartBy.Draw(t, "before")
+		var with, without []string
+		free := false
+		for i := range rapid.IntRange(1, 2).Draw(t, "things") {
+			w, d, h := quarters("width", 2, 6), quarters("depth", 2, 7), quarters("height", 2, 6)
+			var body string
+			switch rapid.IntRange(0, 2).Draw(t, "kind") {
+			case 0:
+				body = fmt.Sprintf("size: [%v, %v, %v]", w, d, h)
+			case 1:
+				body = fmt.Sprintf("round: %v, height: %v", w, h)
+			case 2:
+				body = fmt.Sprintf("parts: [{name: low, size: [%v, %v, 1], at: {left: 0, front: 0, up: 0}}, {name: high, round: 1, height: %v, at: {left: %v, front: 0, up: 1}}]", w, d, h, w-1)
+			}
+			y := quarters("front", 0, 8) - 0.5
+			place := fmt.Sprintf(", at: {left: %v, front: %v}", x, y)
+			item := fmt.Sprintf("  - {name: thing %d, %s", i, body)
+			if inSump {
+				item += ", in: sump 1"
+			}
+			with = append(with, item+place+"}\n")
+			if i > 0 && rapid.Bool().Draw(t, "fixed") {
+				without = append(without, item+place+"}\n")
+			} else {
+				without, free = append(without, item+"}\n"), true
+			}
+			x += w + apartBy.Draw(t, "between")
+		}
+		if !free {
+			return
+		}
+		x = math.Round(4*x) / 4
+		head := fmt.Sprintf("format: 1\ntape: 1/2\ncabinet: {size: [%v, 9, 21], wall: 1/2, bottom: {up: 1/2}}\n", x+1)
+		if inSump {
+			head = fmt.Sprintf("format: 1\ntape: 1/2\ncabinet: {size: [%v, 12, 21], wall: 1/2, bottom: {up: 1/2}}\nsump: {size: [%v, 8 1/2, 9], glass: 1/4, inlet: left", x+3.5, x+0.5)
+			if rapid.Bool().Draw(t, "sump stands") {
+				head += ", at: {left: 1, front: 1}"
+			}
+			head += "}\n"
+		}
+		head += "equipment:\n"
+		planted := strings.Replace(head, "inlet: left}", "inlet: left, at: {left: 1, front: 1}}", 1) + strings.Join(with, "")
+		s, err := plan.Read("planted.yaml", []byte(planted))
+		if err != nil {
+			t.Fatalf("%v\n%s", err, planted)
+		}
+		for _, f := range gap.Check(s).Checks {
+			if f.Verdict == verdict.No {
+				return
+			}
+		}
+		told++
+		r, err := place.Find(context.Background(), "plan.yaml", []byte(head+strings.Join(without, "")), place.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, set := range r.Apart {
+			apart++
+			if set.Shown {
+				t.Fatalf("%v are shown to stand nowhere, and stand there within the tape's error:\n%s", set.Names, planted)
+			}
+		}
+	})
+	t.Logf("%d plans, %d sets", told, apart)
 }
