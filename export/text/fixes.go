@@ -53,9 +53,9 @@ func fixesHead(l *fixes.List) []string {
 	case n == 0:
 		out = append(out, "No check came out as no or tight: there is nothing to change.")
 	case helped == 0:
-		out = append(out, fmt.Sprintf("%d checks came out as no or tight, and no single small change was found that helps.", n))
+		out = append(out, fmt.Sprintf("%d checks came out as no or tight, and no small change was found that helps.", n))
 	default:
-		out = append(out, fmt.Sprintf("For %d of %d checks that came out as no or tight there is one change that helps. Each was made to the plan by itself and the plan checked from scratch; the least effort comes first.", helped, n))
+		out = append(out, fmt.Sprintf("For %d of %d checks that came out as no or tight a change was found that helps, or a few together where none does by itself. Each was made to the plan and the plan checked from scratch; the least effort comes first.", helped, n))
 	}
 	if l.Unsure > 0 {
 		out = append(out, fmt.Sprintf("Not decided: %d. There a measurement is what helps; undercroft check says which.", l.Unsure))
@@ -106,7 +106,7 @@ func (t *table) helped(a *fixes.Answer) {
 		t.line(indent+2, indent+4, "in the plan: "+strings.Join(edits, "; "))
 	}
 	if len(a.Fixes) == 0 {
-		t.line(indent, indent, "No single small change was found that helps.")
+		t.line(indent, indent, "No small change was found that helps, nor a few together.")
 	}
 	for _, b := range a.Bears {
 		t.line(indent, indent, b+" "+bearsNothing)
@@ -196,6 +196,7 @@ func fixMeasures(x *fixes.Fix) verdict.Measures {
 	}
 	return verdict.Measures{
 		{Key: "effort", Value: x.Effort},
+		{Key: "changes", Value: max(1, x.Changes)},
 		{Key: "text", Value: x.Text},
 		{Key: "edits", Value: edits},
 		{Key: "verdict", Value: x.After},

@@ -308,7 +308,7 @@ func more(ctx context.Context, s *scene.Scene, r *fit.Report, ids ...string) {
 	}
 	for _, f := range fit.Families() {
 		if slices.Contains(ids, f.ID) {
-			r.Add(f.Check(passage.Briefly(ctx), s, r.Checks))
+			r.Add(f.Check(passage.AsFound(passage.Briefly(ctx)), s, r.Checks))
 		}
 	}
 }

@@ -44,14 +44,17 @@ const (
 	LiftOut                  // a fixture is lifted out
 	Turn                     // a thing is turned where it stands
 	Move                     // a thing stands elsewhere
+	Longer                   // a longer cord or hose
 	Level                    // the water is kept at another level
 	Unscrew                  // a fixture is screwed off
 	Pieces                   // a part of a thing travels by itself
 	Drop                     // less drains down from the display
+	Elsewhere                // the whole stand stands elsewhere in the room
 	RimOff                   // the sump's rim is taken off
 	Baffle                   // a baffle is made lower or higher
 	OtherTank                // another trade size is the sump
 	LowerWall                // the sump is made lower
+	Thicker                  // thicker glass
 	Timber                   // a timber of the stand is replaced
 	Cut                      // an opening of the cabinet is cut larger
 )
@@ -59,8 +62,8 @@ const (
 // String returns e as it stands in the file for programs.
 func (e Effort) String() string {
 	return [...]string{
-		"door off", "door angle", "sooner", "display off", "lift out", "turn", "move", "level", "unscrew", "pieces",
-		"drop", "rim off", "baffle", "other tank", "lower wall", "timber", "cut",
+		"door off", "door angle", "sooner", "display off", "lift out", "turn", "move", "longer", "level", "unscrew", "pieces",
+		"drop", "elsewhere", "rim off", "baffle", "other tank", "lower wall", "thicker", "timber", "cut",
 	}[e]
 }
 
@@ -73,13 +76,18 @@ func (e Effort) bears() bool { return e == Timber || e == Cut }
 // CautionBears goes with every change of what holds the tank up.
 const CautionBears = "This holds up the tank: ask a licensed professional before anything is cut or replaced, and empty the display first."
 
-// A Fix is one change of a plan after which a check comes out better.
+// A Fix is one change of a plan, or a few, after which a check comes out better.
 type Fix struct {
 	Effort Effort
 	Text   string      // what to do
 	Edits  []plan.Edit // the change of the plan
-	// After is what the check then says, and Summary how it says so; "" where it
-	// has nothing to say any more.
+	// Changes is how many changes it is, made together; 0 counts as one. Effort is
+	// that of the greatest.
+	Changes int
+	Bears   bool // it changes what holds the tank up
+	// After is what the check then says at least, and Summary how it says so; ""
+	// where it has nothing to say any more. A longer search may find still more
+	// room on a way.
 	After   verdict.Verdict
 	Summary string
 	// Better and Worse are the other checks that then say otherwise.
@@ -139,6 +147,7 @@ func Find(ctx context.Context, d *plan.Draft, o Options) (List, error) {
 	if err != nil {
 		return List{}, err
 	}
+	ctx = passage.Remembering(ctx, &passage.Memory{})
 	f := &finder{ctx: ctx, draft: d, scene: s, trials: map[string]*trial{}}
 	f.base = fit.Check(ctx, s, fit.Options{})
 	f.before = byID(f.base.Checks)
@@ -193,7 +202,7 @@ func (f *finder) all(l *List, o Options) {
 	round(false, f.help)
 	var known []Fix // that help something in
 	for i := range l.Answers {
-		if a := &l.Answers[i]; strings.HasPrefix(a.Finding.ID, familyPassage+"/") {
+		if a := &l.Answers[i]; strings.HasPrefix(a.Finding.ID, fit.Passage+"/") {
 			known = append(known, a.Fixes...)
 		}
 	}
@@ -203,12 +212,12 @@ func (f *finder) all(l *List, o Options) {
 
 // late tells whether a check about coming out waits for what goes in.
 func (f *finder) late(a *Answer) bool {
-	what, service := strings.CutPrefix(a.Finding.ID, familyService+"/")
+	what, service := strings.CutPrefix(a.Finding.ID, fit.Service+"/")
 	if !service || a.Finding.Verdict != verdict.No {
 		return false
 	}
 	for id, c := range f.before {
-		thing, way := strings.CutPrefix(id, familyPassage+"/")
+		thing, way := strings.CutPrefix(id, fit.Passage+"/")
 		if way && c.Verdict == verdict.No && (thing == what || what == "order") {
 			return true
 		}
@@ -221,7 +230,7 @@ func (f *finder) follow(a *Answer, known []Fix) {
 	t := f.task(&a.Finding)
 	var tried []string
 	for i := range known {
-		x := Fix{Effort: known[i].Effort, Text: known[i].Text, Edits: known[i].Edits, Caution: strings.TrimSpace(strings.TrimPrefix(known[i].Caution, CautionBears))}
+		x := Fix{Effort: known[i].Effort, Text: known[i].Text, Edits: known[i].Edits, Changes: known[i].Changes, Bears: known[i].Bears, Caution: strings.TrimSpace(strings.TrimPrefix(known[i].Caution, CautionBears))}
 		if slices.Contains(tried, x.Text) {
 			continue
 		}
@@ -326,6 +335,9 @@ func (f *finder) help(a *Answer) {
 			break
 		}
 	}
+	if len(t.fixes) == 0 && f.ctx.Err() == nil {
+		t.together()
+	}
 	a.Fixes, a.Bears = t.fixes, t.bears
 	slices.SortStableFunc(a.Fixes, byEffort)
 }
@@ -345,19 +357,20 @@ func (t *task) good() int {
 // better and no other one as no. It tells whether it does.
 func (t *task) offer(x Fix) bool {
 	f := t.finder
-	if x.Effort.bears() && t.full() {
+	x.Bears = x.Bears || x.Effort.bears()
+	if x.Bears && t.full() {
 		return false
 	}
 	if f.ctx.Err() != nil || !f.known(x.Edits) && !t.promising(x.Edits) {
 		return false
 	}
-	// Brief searches first: what they find and show stands. Only what they leave
-	// worse than it was asks for the long ones.
+	// Brief searches first: what they find and show stands. Only another check that
+	// they leave worse than it was asks for the long ones.
 	r := f.check(x.Edits, true)
 	if !t.better(&x, r) {
 		return false
 	}
-	if t.blurred(r) || x.After == verdict.Tight && t.moves() {
+	if t.blurred(r) {
 		if r = f.check(x.Edits, false); !t.better(&x, r) {
 			return false
 		}
@@ -380,7 +393,7 @@ func (t *task) offer(x Fix) bool {
 			x.Better = append(x.Better, change)
 		}
 	}
-	if x.Effort.bears() {
+	if x.Bears {
 		v := standing(r)
 		if v == verdict.No {
 			return false
@@ -406,7 +419,7 @@ func (t *task) better(x *Fix, r *fit.Report) bool {
 	switch c := byID(r.Checks)[t.id]; {
 	case c != nil:
 		x.After, x.Summary = c.Verdict, c.Summary
-	case t.family == familyGap: // no longer near each other
+	case t.family == fit.Gap: // no longer near each other
 		x.After, x.Summary = verdict.OK, ""
 	default:
 		return false
@@ -424,7 +437,7 @@ func (t *task) blurred(r *fit.Report) bool {
 			was = b.Verdict
 		}
 		family, _, _ := strings.Cut(c.ID, "/")
-		moving := family == familyPassage || family == familyService
+		moving := family == fit.Passage || family == fit.Service
 		if moving && c.ID != t.id && c.Verdict.Rank() > was.Rank() {
 			return true
 		}

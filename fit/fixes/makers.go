@@ -8,6 +8,8 @@ import (
 	"strings"
 
 	"undercroft/assets"
+	"undercroft/fit"
+	"undercroft/fit/glass"
 	"undercroft/fit/verdict"
 	"undercroft/scene"
 	"undercroft/scene/plan"
@@ -17,12 +19,12 @@ import (
 // makers are the changes that are tried, in the order of their effort.
 var makers = []func(*task){
 	(*task).doorOff, (*task).doorAngle, (*task).sooner, (*task).displayOff, (*task).liftOut, (*task).turn, (*task).move,
-	(*task).raise, (*task).level, (*task).unscrew, (*task).pieces, (*task).drop, (*task).rimOff, (*task).baffle,
-	(*task).otherTank, (*task).lowerWall, (*task).timber, (*task).cut,
+	(*task).raise, (*task).longer, (*task).level, (*task).unscrew, (*task).pieces, (*task).drop, (*task).elsewhere, (*task).rimOff,
+	(*task).baffle, (*task).otherTank, (*task).lowerWall, (*task).thicker, (*task).timber, (*task).cut,
 }
 
 // moves tells whether the check is about something on its way.
-func (t *task) moves() bool { return t.in(familyPassage, familyService) }
+func (t *task) moves() bool { return t.kind == "" && t.in(fit.Passage, fit.Service) }
 
 // doorOff takes a door off for the move, unless the plan says that it does not come
 // off.
@@ -36,7 +38,7 @@ func (t *task) doorOff() {
 		if o.Door == nil || o.Door.LiftsOff || t.given(at) {
 			continue
 		}
-		t.offer(Fix{
+		t.change(Fix{
 			Effort: DoorOff, Text: "take the door of " + o.Name + " off its hinges for the move",
 			Edits: []plan.Edit{{Key: at, Value: "yes"}},
 		})
@@ -50,7 +52,7 @@ const anglesApart = 5
 // it strikes something. Where the plan tells how wide the open door leaves the
 // opening, that is how far it goes.
 func (t *task) doorAngle() {
-	if !t.moves() && !t.in(familyReach, familyGap) {
+	if !t.moves() && !t.in(fit.Reach, fit.Gap) {
 		return
 	}
 	for i := range t.scene.Cabinet.Openings {
@@ -58,8 +60,8 @@ func (t *task) doorAngle() {
 		if o.Door == nil || o.Door.Clear != nil {
 			continue
 		}
-		strikes := t.in(familyGap) && t.about[0] == o.Name+" door"
-		if t.in(familyGap) && !strikes {
+		strikes := t.in(fit.Gap) && t.about[0] == o.Name+" door"
+		if t.in(fit.Gap) && !strikes {
 			continue
 		}
 		now := t.scene.DoorAngle(o).Deg()
@@ -86,9 +88,9 @@ func (t *task) doorAngle() {
 		if strikes {
 			first = 1
 		}
-		for _, n := range t.sizes(first, most, edits) {
-			t.offer(Fix{Effort: DoorAngle, Text: fmt.Sprintf(how, o.Name, at(n), now), Edits: edits(n)})
-		}
+		t.pull(lever{first: first, most: most, edits: edits, steady: true, fix: func(n int) Fix {
+			return Fix{Effort: DoorAngle, Text: fmt.Sprintf(how, o.Name, at(n), now)}
+		}})
 	}
 }
 
@@ -102,7 +104,7 @@ func (t *task) enough() verdict.Verdict {
 
 // sooner brings a thing in before others, as few as will do.
 func (t *task) sooner() {
-	if !t.in(familyPassage) {
+	if !t.in(fit.Passage) {
 		return
 	}
 	if _, _, ok := t.item(t.about[0]); !ok {
@@ -125,12 +127,9 @@ func (t *task) sooner() {
 		}
 		return out
 	}
-	for _, n := range t.sizes(at, at, edits) {
-		t.offer(Fix{
-			Effort: Sooner, Text: "bring " + t.about[0] + " in before " + t.scene.Equipment[order[at-n]].Name,
-			Edits: edits(n),
-		})
-	}
+	t.pull(lever{first: at, most: at, edits: edits, steady: true, fix: func(n int) Fix {
+		return Fix{Effort: Sooner, Text: "bring " + t.about[0] + " in before " + t.scene.Equipment[order[at-n]].Name}
+	}})
 }
 
 // displayOff brings things in before the display stands, or while a dry one is
@@ -144,13 +143,13 @@ func (t *task) displayOff() {
 		o := &t.scene.Cabinet.Openings[i]
 		switch {
 		case d.Standing == scene.Dry && o.BeforeDisplay:
-			t.offer(Fix{
+			t.change(Fix{
 				Effort: DisplayOff, Text: "lift the dry display off the cabinet first, and use " + o.Name,
 				Edits:   []plan.Edit{{Key: "display.standing", Value: "not yet"}},
 				Caution: "Glass is lifted by two people or more. Later nothing comes out that way.",
 			})
 		case d.Standing == scene.NotYet && !o.BeforeDisplay && o.Side == scene.Top && !o.OpenFace:
-			t.offer(Fix{
+			t.change(Fix{
 				Effort: DisplayOff, Text: "use " + o.Name + " before the display stands on the cabinet",
 				Edits:   []plan.Edit{{Key: key("cabinet.openings", i) + ".when", Value: "before display"}},
 				Caution: "Later nothing comes out that way.",
@@ -168,7 +167,7 @@ func (t *task) unscrew() {
 // fixtureOut takes out a fixture that comes out. One of which the plan does not say
 // that it holds up nothing stays; where it would help, it is named.
 func (t *task) fixtureOut(how scene.ComesOut, effort Effort, text string) {
-	if !t.moves() && !t.in(familyGap, familyReach) {
+	if !t.moves() && !t.in(fit.Gap, fit.Reach) {
 		return
 	}
 	for i := range t.scene.Cabinet.Fixtures {
@@ -179,7 +178,7 @@ func (t *task) fixtureOut(how scene.ComesOut, effort Effort, text string) {
 		edits := []plan.Edit{{Key: key("cabinet.fixtures", i)}}
 		switch x.Bears {
 		case scene.No:
-			t.offer(Fix{Effort: effort, Text: fmt.Sprintf(text, x.Name), Edits: edits})
+			t.change(Fix{Effort: effort, Text: fmt.Sprintf(text, x.Name), Edits: edits})
 		case scene.Unknown:
 			if t.promising(edits) {
 				t.bears = append(t.bears, x.Name)
@@ -191,10 +190,14 @@ func (t *task) fixtureOut(how scene.ComesOut, effort Effort, text string) {
 
 // turn turns a thing where it stands.
 func (t *task) turn() {
-	if !t.moves() && !t.in(familyGap) {
+	if !t.moves() && !t.in(fit.Gap) {
 		return
 	}
 	for _, name := range t.about {
+		if name == sump {
+			t.turnSump()
+			continue
+		}
 		e, at, ok := t.item(name)
 		if !ok || t.given(at+".from") || t.touched(e.Name) {
 			continue
@@ -220,6 +223,26 @@ func (t *task) turn() {
 	}
 }
 
+// turnSump turns an empty sump by a quarter. What stands in one stands where it does
+// as its walls run.
+func (t *task) turnSump() {
+	own := t.scene.Sump
+	if own == nil || slices.ContainsFunc(t.scene.Equipment, func(e scene.Equipment) bool { return e.Chamber > 0 }) || len(own.Braces) > 0 {
+		return
+	}
+	wide, ok := t.draft.Value("sump.size[0]")
+	deep, also := t.draft.Value("sump.size[1]")
+	if !ok || !also {
+		return
+	}
+	edits := []plan.Edit{{Key: "sump.size[0]", Value: deep}, {Key: "sump.size[1]", Value: wide}}
+	if t.given("sump.inlet") {
+		turned := map[scene.Face]scene.Face{scene.Left: scene.Front, scene.Front: scene.Right, scene.Right: scene.Back, scene.Back: scene.Left}
+		edits = append(edits, plan.Edit{Key: "sump.inlet", Value: turned[own.Inlet].String()})
+	}
+	t.offer(Fix{Effort: Turn, Text: "turn the sump by 90°, counter-clockwise seen from above", Edits: edits})
+}
+
 // touched tells whether the plan has places on a thing, which would turn with it.
 func (t *task) touched(name string) bool {
 	return slices.ContainsFunc(t.scene.Reach, func(p scene.Place) bool { return p.On == name })
@@ -243,11 +266,11 @@ func (t *task) move() {
 	var names []string
 	first, most := 1, t.inches(12)
 	switch {
-	case t.in(familyGap):
+	case t.in(fit.Gap):
 		names = t.about
-	case t.in(familyPassage, familyService):
+	case t.moves():
 		names, first, most = t.about, t.inches(0.5), t.inches(4)
-	case t.in(familyReach):
+	case t.in(fit.Reach):
 		names, first, most = []string{sump}, t.inches(0.5), t.inches(2)
 		for _, p := range t.scene.Places() {
 			if p.Name == t.about[0] && p.On != "" && p.On != sump {
@@ -261,11 +284,9 @@ func (t *task) move() {
 			if edits(1) == nil {
 				continue
 			}
-			for _, n := range t.sizes(first, most, edits) {
-				t.offer(Fix{
-					Effort: Move, Text: "move " + article(name) + " " + t.said(t.step(n)) + " " + d.to, Edits: edits(n),
-				})
-			}
+			t.pull(lever{first: first, most: most, edits: edits, fix: func(n int) Fix {
+				return Fix{Effort: Move, Text: "move " + article(name) + " " + t.said(t.step(n)) + " " + d.to}
+			}})
 		}
 	}
 }
@@ -358,7 +379,11 @@ func (t *task) moved(at string, d direction, by, centred unit.Length) plan.Edit 
 
 // raise stands a thing higher, for the depth of the water that it works in.
 func (t *task) raise() {
-	if !t.in(familyWater) || len(t.about) < 2 {
+	if t.kind == strip {
+		t.higher()
+		return
+	}
+	if !t.in(fit.Water) || len(t.about) < 2 {
 		return
 	}
 	e, at, ok := t.item(t.about[len(t.about)-1])
@@ -371,17 +396,114 @@ func (t *task) raise() {
 		return
 	}
 	edits := func(n int) []plan.Edit { return []plan.Edit{{Key: up, Value: t.written(now + t.step(n))}} }
-	for _, n := range t.sizes(1, t.inches(8), edits) {
-		t.offer(Fix{
-			Effort: Move, Text: "stand " + e.Name + " " + t.said(t.step(n)) + " higher, on a block that salt water does not hurt",
-			Edits: edits(n),
-		})
+	t.pull(lever{first: 1, most: t.inches(8), edits: edits, fix: func(n int) Fix {
+		return Fix{Effort: Move, Text: "stand " + e.Name + " " + t.said(t.step(n)) + " higher, on a block that salt water does not hurt"}
+	}})
+}
+
+// longer takes a longer cord or hose.
+func (t *task) longer() {
+	if t.kind != cord && t.kind != hose {
+		return
 	}
+	_, at, ok := t.item(t.about[0])
+	if !ok {
+		return
+	}
+	at += "." + t.kind + ".length"
+	now, ok := t.length(at)
+	if !ok {
+		return
+	}
+	caution := ""
+	if t.kind == cord {
+		caution = "Where no longer cord is to be had: an outlet nearer by, not a second cord on the floor."
+	}
+	edits := func(n int) []plan.Edit { return []plan.Edit{{Key: at, Value: t.written(now + t.step(n))}} }
+	t.pull(lever{first: 1, most: t.inches(120), edits: edits, steady: true, fix: func(n int) Fix {
+		return Fix{
+			Effort: Longer, Text: fmt.Sprintf("a %s of %s that is %s long (now %s)", t.kind, t.about[0], t.said(now+t.step(n)), t.said(now)),
+			Caution: caution,
+		}
+	}})
+}
+
+// higher hangs a power strip higher.
+func (t *task) higher() {
+	at := ""
+	if e, k, ok := t.item(t.about[0]); ok && !t.touched(e.Name) {
+		at = k
+	}
+	for i := range t.scene.Cabinet.Fixtures {
+		if t.scene.Cabinet.Fixtures[i].Name == t.about[0] {
+			at = key("cabinet.fixtures", i)
+		}
+	}
+	now, ok := t.length(at + ".at.up")
+	sign := 1
+	if !ok {
+		if now, ok = t.length(at + ".at.down"); !ok {
+			return
+		}
+		at, sign = at+".at.down", -1
+	} else {
+		at += ".at.up"
+	}
+	edits := func(n int) []plan.Edit {
+		to := now + t.step(sign*n)
+		if to < 0 {
+			return nil
+		}
+		return []plan.Edit{{Key: at, Value: t.written(to)}}
+	}
+	t.pull(lever{first: 1, most: t.inches(24), edits: edits, fix: func(n int) Fix {
+		return Fix{Effort: Move, Text: "hang " + t.about[0] + " " + t.said(t.step(n)) + " higher"}
+	}})
+}
+
+// elsewhere stands the whole stand nearer to where the joists rest, unless it is
+// filled.
+func (t *task) elsewhere() {
+	const at = "floor.joists.support"
+	now, ok := t.length(at)
+	if !t.in(fit.Floor) || !ok || t.full() {
+		return
+	}
+	edits := func(n int) []plan.Edit {
+		if now < t.step(n) {
+			return nil
+		}
+		return []plan.Edit{{Key: at, Value: t.written(now - t.step(n))}}
+	}
+	most := int(now / t.grain())
+	t.pull(lever{first: most, most: most, edits: edits, fix: func(n int) Fix {
+		return Fix{
+			Effort: Elsewhere, Text: "stand it " + t.said(t.step(n)) + " nearer to where the joists rest: " + t.said(now-t.step(n)) + " from there (now " + t.said(now) + ")",
+			Caution: "Whether the joists rest there on a wall that carries on down, a licensed professional has to see.",
+		}
+	}})
+}
+
+// thicker makes a pane of thicker glass, as it is sold.
+func (t *task) thicker() {
+	if !t.in(fit.Glass) || t.scene.Sump == nil {
+		return
+	}
+	at, now, what := "sump.glass", t.scene.Sump.Glass, "the sump"
+	var i int
+	if n, err := fmt.Sscanf(t.about[0], "baffle %d", &i); n == 1 && err == nil && i >= 1 && i <= len(t.scene.Sump.Baffles) {
+		at, now, what = key("sump.baffles", i-1)+".thickness", t.scene.Sump.Baffles[i-1].Thickness, t.about[0]
+	}
+	sold := slices.DeleteFunc(glass.Thicknesses(t.scene.Units), func(l unit.Length) bool { return l <= now })
+	edits := func(n int) []plan.Edit { return []plan.Edit{{Key: at, Value: t.written(sold[n-1])}} }
+	t.pull(lever{first: 1, most: len(sold), edits: edits, steady: true, fix: func(n int) Fix {
+		return Fix{Effort: Thicker, Text: "make " + what + " of glass " + t.said(sold[n-1]) + " thick (now " + t.said(now) + ")"}
+	}})
 }
 
 // level keeps the water in the last chamber lower or higher.
 func (t *task) level() {
-	if !t.in(familyWater) || t.scene.Sump == nil || t.scene.Sump.Level == nil {
+	if !t.in(fit.Water) || t.scene.Sump == nil || t.scene.Sump.Level == nil {
 		return
 	}
 	t.lengthen("sump.level", Level, 8, func(to unit.Length) string {
@@ -404,9 +526,9 @@ func (t *task) lengthen(at string, effort Effort, inches float64, text func(unit
 			}
 			return []plan.Edit{{Key: at, Value: t.written(to(n))}}
 		}
-		for _, n := range t.sizes(1, t.inches(inches), edits) {
-			t.offer(Fix{Effort: effort, Text: text(to(n)), Edits: edits(n), Caution: caution})
-		}
+		t.pull(lever{first: 1, most: t.inches(inches), edits: edits, fix: func(n int) Fix {
+			return Fix{Effort: effort, Text: text(to(n)), Caution: caution}
+		}})
 	}
 }
 
@@ -425,7 +547,7 @@ func (t *task) pieces() {
 		if b.Apart || t.given(apart) {
 			continue
 		}
-		t.offer(Fix{
+		t.change(Fix{
 			Effort: Pieces, Text: "bring " + b.Name + " of " + e.Name + " in by itself, and put it on inside",
 			Edits: []plan.Edit{{Key: apart, Value: "yes"}}, Caution: "Whether the parts come apart, the thing itself has to tell.",
 		})
@@ -434,7 +556,7 @@ func (t *task) pieces() {
 
 // drop lets less drain down from the display.
 func (t *task) drop() {
-	if !t.in(familyWater) {
+	if !t.in(fit.Water) {
 		return
 	}
 	now, ok := t.length("display.drops")
@@ -447,20 +569,20 @@ func (t *task) drop() {
 		}
 		return []plan.Edit{{Key: "display.drops", Value: t.written(now - t.step(n))}}
 	}
-	for _, n := range t.sizes(1, t.inches(12), edits) {
-		t.offer(Fix{
+	t.pull(lever{first: 1, most: t.inches(12), edits: edits, steady: true, fix: func(n int) Fix {
+		return Fix{
 			Effort: Drop, Text: "let the display fall no more than " + t.said(now-t.step(n)) + " when the pump stops (now " + t.said(now) + "): the return's mouth nearer to the surface",
-			Edits: edits(n), Caution: "A hole drilled against siphoning clogs: do not trust one alone.",
-		})
-	}
+			Caution: "A hole drilled against siphoning clogs: do not trust one alone.",
+		}
+	}})
 }
 
 // rimOff takes the rim off the sump.
 func (t *task) rimOff() {
-	if !t.sumps() && !t.in(familyGap) || !t.given("sump.rim") {
+	if !t.sumps() && !t.in(fit.Gap) || !t.given("sump.rim") {
 		return
 	}
-	t.offer(Fix{
+	t.change(Fix{
 		Effort: RimOff, Text: "take the rim off the sump", Edits: []plan.Edit{{Key: "sump.rim"}},
 		Caution: "Many tanks are built to hold only with their rim: ask who made it.",
 	})
@@ -468,7 +590,7 @@ func (t *task) rimOff() {
 
 // baffle makes a baffle lower or higher.
 func (t *task) baffle() {
-	if !t.in(familyWater) || t.scene.Sump == nil {
+	if !t.in(fit.Water) || t.scene.Sump == nil {
 		return
 	}
 	for i := range t.scene.Sump.Baffles {
@@ -483,7 +605,7 @@ func (t *task) baffle() {
 // plan's baffles in proportion.
 func (t *task) otherTank() {
 	own := t.scene.Sump
-	if !t.sumps() || t.in(familyReach) {
+	if !t.sumps() || t.in(fit.Reach) {
 		return
 	}
 	tanks := slices.Clone(assets.Tanks())
@@ -565,36 +687,56 @@ func (t *task) rough(l unit.Length) string {
 
 // lowerWall makes the sump lower, as little as will do.
 func (t *task) lowerWall() {
-	if !t.sumps() && !t.in(familyGap) {
+	if !t.sumps() && !t.in(fit.Gap) {
 		return
 	}
 	now, ok := t.length("sump.size[2]")
 	if !ok {
 		return
 	}
-	edits := func(n int) []plan.Edit {
+	alone := func(n int) []plan.Edit {
 		if now <= t.step(n) {
 			return nil
 		}
 		return []plan.Edit{{Key: "sump.size[2]", Value: t.written(now - t.step(n))}}
 	}
-	// As far as its baffles and its level let it; the lower, the less in the way.
 	most := int(float64(now/t.grain()) / 2)
+	limit := least(1, most, func(n int) bool { return t.read(alone(n)) == nil }) // the first that its baffles or level do not let be
+	// From there on those go down with it.
+	lower := func(n int) (edits []plan.Edit, all bool) {
+		edits = alone(n)
+		if limit == 0 || n < limit || edits == nil {
+			return edits, false
+		}
+		by := t.step(n - limit + 1)
+		for i := range t.scene.Sump.Baffles {
+			edits = append(edits, plan.Edit{Key: key("sump.baffles", i) + ".top", Value: t.written(t.scene.Sump.Baffles[i].Top - by)})
+		}
+		if l := t.scene.Sump.Level; l != nil {
+			edits = append(edits, plan.Edit{Key: "sump.level", Value: t.written(*l - by)})
+		}
+		return edits, true
+	}
+	edits := func(n int) []plan.Edit { e, _ := lower(n); return e }
 	if n := least(1, most, func(n int) bool { return t.read(edits(n)) == nil }); n > 0 {
 		most = n - 1
 	}
-	ns := t.sizes(most, most, edits)
-	if len(ns) > 1 && t.moves() {
-		ns = ns[1:] // who orders a lower one orders it low enough
-	}
-	for _, n := range ns {
-		t.offer(Fix{Effort: LowerWall, Text: "have the sump " + t.said(now-t.step(n)) + " high instead of " + t.said(now), Edits: edits(n)})
-	}
+	t.pull(lever{
+		// The lower, the less in the way; who orders a lower one orders it low enough.
+		first: most, most: most, edits: edits, steady: !t.in(fit.Water), whole: t.moves(),
+		fix: func(n int) Fix {
+			text := "have the sump " + t.said(now-t.step(n)) + " high instead of " + t.said(now)
+			if _, all := lower(n); all {
+				text += ", its baffles and its level lower with it"
+			}
+			return Fix{Effort: LowerWall, Text: text}
+		},
+	})
 }
 
 // timber replaces a timber of the stand by the next size that would do.
 func (t *task) timber() {
-	if !t.in(familyStand) || t.full() {
+	if !t.in(fit.Stand) || t.full() {
 		return
 	}
 	next := ""
@@ -613,7 +755,7 @@ func (t *task) timber() {
 	}
 	for i := range t.scene.Stand.Members {
 		if m := &t.scene.Stand.Members[i]; m.Name == t.about[0] {
-			t.offer(Fix{
+			t.change(Fix{
 				Effort: Timber, Text: "make " + m.Name + " of " + next + " in place of what the plan has",
 				Edits: []plan.Edit{{Key: key("stand.members", i) + ".size", Value: size}},
 			})
@@ -624,7 +766,7 @@ func (t *task) timber() {
 // cut makes an opening wider or higher, as little as will do. What is cut may hold
 // the tank up.
 func (t *task) cut() {
-	if !t.moves() && !t.in(familyReach) || t.full() {
+	if !t.moves() && !t.in(fit.Reach) || t.full() {
 		return
 	}
 	for i := range t.scene.Cabinet.Openings {
@@ -643,11 +785,9 @@ func (t *task) cut() {
 			if n := least(1, most, func(n int) bool { return t.read(edits(n)) == nil }); n > 0 {
 				most = n - 1
 			}
-			for _, n := range t.sizes(most, most, edits) {
-				t.offer(Fix{
-					Effort: Cut, Text: "cut " + o.Name + " " + t.said(now+t.step(n)) + " " + how + " (now " + t.said(now) + ")", Edits: edits(n),
-				})
-			}
+			t.pull(lever{first: most, most: most, edits: edits, steady: true, fix: func(n int) Fix {
+				return Fix{Effort: Cut, Text: "cut " + o.Name + " " + t.said(now+t.step(n)) + " " + how + " (now " + t.said(now) + ")"}
+			}})
 		}
 	}
 }

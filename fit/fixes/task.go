@@ -7,35 +7,24 @@ import (
 	"strconv"
 	"strings"
 
-	"undercroft/fit/floor"
+	"undercroft/fit"
 	"undercroft/fit/gap"
-	"undercroft/fit/glass"
 	"undercroft/fit/passage"
 	"undercroft/fit/reach"
-	"undercroft/fit/service"
-	"undercroft/fit/stand"
 	"undercroft/fit/verdict"
-	"undercroft/fit/water"
-	"undercroft/fit/weight"
 	"undercroft/scene"
 	"undercroft/scene/plan"
 	"undercroft/scene/unit"
 )
 
-// The families of checks, as ids begin.
-const (
-	familyGap     = "gap"
-	familyPassage = "passage"
-	familyService = "service"
-	familyReach   = "reach"
-	familyWater   = "water"
-	familyGlass   = "glass"
-	familyWeight  = "weight"
-	familyStand   = "stand"
-	familyFloor   = "floor"
-)
-
 const sump = "sump"
+
+// What else than taking out its family judges, as the names in ids begin.
+const (
+	cord  = "cord"
+	hose  = "hose"
+	strip = "strip"
+)
 
 // A task is one check that is to come out better.
 type task struct {
@@ -44,15 +33,24 @@ type task struct {
 	id     string
 	family string
 	about  []string // the names in the id: things, fixtures, places, timbers
+	kind   string   // of a check of the family that judges taking out: cord, hose or strip; "" for what is taken out
 	was    verdict.Verdict
 	fixes  []Fix
 	bears  []string
 	judged map[string]verdict.Verdict // plans with a change, looked at quickly
+	levers []lever                    // what was tried
 }
 
 func (f *finder) task(c *verdict.Finding) *task {
-	names := strings.Split(c.ID, "/")
-	return &task{finder: f, found: c, id: c.ID, family: names[0], about: names[1:], was: c.Verdict, judged: map[string]verdict.Verdict{}}
+	names, kind := strings.Split(c.ID, "/"), ""
+	if names[0] == fit.Service {
+		for _, what := range []string{cord, hose, strip} {
+			if n, ok := strings.CutPrefix(names[1], what+" "); ok {
+				names[1], kind = n, what
+			}
+		}
+	}
+	return &task{finder: f, found: c, id: c.ID, family: names[0], about: names[1:], kind: kind, was: c.Verdict, judged: map[string]verdict.Verdict{}}
 }
 
 // in tells whether the check is of one of some families.
@@ -62,38 +60,28 @@ func (t *task) in(families ...string) bool { return slices.Contains(families, t.
 // only what it hangs on, and without the longest searches. What it cannot tell is
 // Unsure.
 func (t *task) judge(s *scene.Scene) verdict.Verdict {
-	brief := passage.Briefly(t.ctx)
+	ctx := passage.WaysOnly(t.ctx)
 	var fs verdict.Findings
 	switch t.family {
-	case familyPassage:
-		return t.goes(brief, s)
-	case familyReach:
+	case fit.Passage:
+		return t.goes(ctx, s)
+	case fit.Reach:
 		for _, p := range s.Places() {
 			if p.Name == t.about[0] {
-				return reach.Decide(t.ctx, s, p).Verdict
+				return reach.Decide(ctx, s, p).Verdict
 			}
 		}
-		fs = reach.Check(t.ctx, s)
-	case familyGap:
-		fs = gap.Check(s)
-	case familyService:
-		fs = service.Check(brief, s, nil)
-	case familyWater:
-		fs = water.Check(s)
-	case familyGlass:
-		fs = glass.Check(s)
-	case familyWeight:
-		fs = weight.Check(s)
-		fs.Add(stand.Check(s)) // which judges the feet
-	case familyStand:
-		fs = stand.Check(s)
-	case familyFloor:
-		fs = floor.Check(s)
+	}
+	for _, f := range fit.Families() {
+		// The stand judges the feet, too, which are told of with the weight.
+		if f.ID == t.family || f.ID == fit.Stand && t.family == fit.Weight {
+			fs.Add(f.Check(ctx, s, nil))
+		}
 	}
 	if c := byID(fs.Checks)[t.id]; c != nil {
 		return c.Verdict
 	}
-	if t.family == familyGap {
+	if t.family == fit.Gap {
 		return verdict.OK // not near enough to each other to be told
 	}
 	return verdict.Unsure
@@ -264,7 +252,7 @@ func (t *task) said(l unit.Length) string { return t.scene.Units.Fine(l) }
 func (t *task) grain() unit.Length {
 	g := grid(t.scene.Units)
 	switch {
-	case !t.moves() && !t.in(familyReach):
+	case !t.moves() && !t.in(fit.Reach):
 		return g
 	case t.scene.Units == unit.Inches:
 		return 4 * g
@@ -285,14 +273,14 @@ func (t *task) sumps() bool {
 	if t.scene.Sump == nil {
 		return false
 	}
-	if t.in(familyWater, familyReach, familyService) || t.id == "weight/lift" {
+	if t.in(fit.Water, fit.Reach) || t.in(fit.Service) && t.kind != cord && t.kind != hose || t.id == "weight/lift" {
 		return true
 	}
 	for _, n := range t.about {
 		if n == sump {
 			return true
 		}
-		if e, _, ok := t.item(n); ok && e.Chamber > 0 && t.in(familyPassage) {
+		if e, _, ok := t.item(n); ok && e.Chamber > 0 && t.in(fit.Passage) {
 			return true
 		}
 	}

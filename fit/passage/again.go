@@ -25,12 +25,20 @@ const Ample unit.Length = measured
 type briefKey struct{}
 
 // Briefly returns a context in which jobs are decided without the longest
-// searches and proofs, and without looking for the widest way or for how much no
-// way keeps: for one of many plans that are tried. What is found is as sure as
-// ever; more is left unsure, or tight with less to spare than there might be.
+// searches and proofs, and without looking for the widest way: for one of many
+// plans that are tried. What is found is as sure as ever; more is left unsure, or
+// tight with less to spare than there might be.
 func Briefly(ctx context.Context) context.Context { return context.WithValue(ctx, briefKey{}, true) }
 
 func brief(ctx context.Context) bool { return ctx.Value(briefKey{}) != nil }
+
+type foundKey struct{}
+
+// AsFound returns a context in which Check tells of ways as they are found, and does
+// not look for how much more room to spare there is.
+func AsFound(ctx context.Context) context.Context { return context.WithValue(ctx, foundKey{}, true) }
+
+func asFound(ctx context.Context) bool { return ctx.Value(foundKey{}) != nil }
 
 type waysKey struct{}
 

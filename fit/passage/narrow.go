@@ -23,7 +23,7 @@ var narrowProof = budget{slice: 1000, cells: 1500, near: true}
 // step is one turn and depth of a search, and a cell of a proof costs as much as
 // twelve or more.
 func (w *Way) Narrow(ctx context.Context, most int) (steps int) {
-	if !w.Going() || w.job == nil || w.Margin.Lo.MM() >= measured || brief(ctx) {
+	if !w.Going() || w.job == nil || w.Margin.Lo.MM() >= measured || asFound(ctx) {
 		return 0
 	}
 	p := w.job.pose()
