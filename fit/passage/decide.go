@@ -75,6 +75,10 @@ func (j *Job) decide(ctx context.Context) Way {
 		}
 		return w.judged()
 	}
+	if ctx.Err() != nil { // not even what a search is prepared with
+		w.Reason = outOfTime
+		return w.judged()
+	}
 	p := j.pose()
 	straight, turned := max(j.Wanted, j.Tape).MM(), max(j.Wanted, j.WantedTurned, j.Tape).MM()
 	wanted := func(s sweep) bool {
@@ -112,10 +116,13 @@ func (j *Job) decide(ctx context.Context) Way {
 	}
 	decided := short || barely(oneFine) || barely(anyCoarse) || barely(twoMedium) || p.refuted(ctx, &w, patientProof)
 	if !decided && ctx.Err() != nil {
-		w.Reason = "the time allowed ran out before a way was found or shown impossible"
+		w.Reason = outOfTime
 	}
 	return w.judged()
 }
+
+// outOfTime is why a way is unsure that nobody had the time to look for.
+const outOfTime = "the time allowed ran out before a way was found or shown impossible"
 
 // widened looks for a way that keeps more than the one that was found, up to what
 // is wanted: about the same axes, ever closer between what was found and what was
