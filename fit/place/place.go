@@ -67,7 +67,8 @@ func (o Options) tell(what string, done, of int) {
 const (
 	// tries is for how many places ways and hands are looked at.
 	tries = 10
-	// patience is after how many tries without a better one a tight one is taken.
+	// patience is after how many tries without a better one the best is taken, but
+	// for one that is a no.
 	patience = 4
 	// searchSteps is how many steps the search for places takes at most.
 	searchSteps = 120_000
@@ -203,7 +204,7 @@ func (f *finder) search(ctx context.Context) *candidate {
 			if v == verdict.OK {
 				break
 			}
-			if v == verdict.No || v == verdict.Unsure {
+			if v == verdict.No {
 				since = 0
 			}
 		}

@@ -206,6 +206,48 @@ equipment: [{name: strip, kind: power, size: [1 1/2, 9, 2 1/4], on: left wall}]
 	}
 }
 
+// TestGrounds: what a thing stands on is found, or is what the plan says; a thing that
+// touches a wall touches it.
+func TestGrounds(t *testing.T) {
+	t.Parallel()
+	const shelf = "cabinet: {size: [21, 11, 21], wall: 1/2, bottom: {up: 1/2}, fixtures: [{name: shelf, size: [8, 10, 1/2], at: {left: 0, up: 10}}]}\n"
+	const full = "  - {name: full, size: [20, 10, 6], at: {left: 0}, on: [left wall, right wall, front wall, back wall]}\n"
+	for _, c := range []struct {
+		name, plan string
+		up         float64 // of a above the inside bottom, in in
+		on         string
+		over       [4]float64 // within which it stands, from the inside left and front
+	}{
+		{"a shelf where the bottom is full", shelf + "equipment:\n" + full + "  - {name: a, size: [4, 4, 4]}\n", 10.5, "shelf", [4]float64{0, 0, 8, 10}},
+		{"the shelf that the plan says", shelf + "equipment:\n  - {name: a, size: [4, 4, 4], on: shelf}\n", 10.5, "shelf", [4]float64{0, 0, 8, 10}},
+		{"the bottom where the shelf is too small", shelf + "equipment:\n  - {name: a, size: [9, 9, 4], turn: 0}\n", 0, "", [4]float64{0, 0, 20, 10}},
+		{
+			"on a thing that stands beside it in the list of those to be placed",
+			"cabinet: {size: [21, 11, 21], wall: 1/2, bottom: {up: 1/2}}\nequipment:\n  - {name: a, size: [2, 2, 4], on: chest}\n  - {name: chest, size: [16, 8, 6], turn: 0}\n",
+			6, "chest",
+			[4]float64{2, 1, 18, 9},
+		},
+		{"against a wall", "cabinet: {size: [21, 11, 21], wall: 1/2, bottom: {up: 1/2}}\nequipment:\n  - {name: a, kind: bottle, size: [4, 4, 4], on: right wall}\n", 0, "", [4]float64{16, 0, 20, 10}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			r := find(t, "format: 1\n"+c.plan)
+			if !r.Found() || r.Verdict == verdict.No || r.Verdict == verdict.Unsure {
+				t.Fatalf("%v, found %v: %+v", r.Verdict, r.Found(), r.Open)
+			}
+			a, in := boxOf(t, r.Scene, "a"), r.Scene.Cabinet.Inside()
+			if up := (a.Min.Z - in.Min.Z) / inch; math.Abs(up-c.up) > 1e-6 || r.Placed[0].On != c.on {
+				t.Errorf("it stands %v in up on %q", up, r.Placed[0].On)
+			}
+			at := [4]float64{(a.Min.X - in.Min.X) / inch, (a.Min.Y - in.Min.Y) / inch, (a.Max.X - in.Min.X) / inch, (a.Max.Y - in.Min.Y) / inch}
+			const touching = 1e-6
+			if at[0] < c.over[0]-touching || at[1] < c.over[1]-touching || at[2] > c.over[2]+touching || at[3] > c.over[3]+touching {
+				t.Errorf("it stands from %v, on %v", at, c.over)
+			}
+		})
+	}
+}
+
 // TestApart: what cannot be had together is told in the smallest sets, each of whose
 // parts finds a place, and shown where it is; nothing is written.
 func TestApart(t *testing.T) {

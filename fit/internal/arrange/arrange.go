@@ -222,16 +222,41 @@ func (s *Search) try(n *node, edges *[3][]edge) {
 	}
 }
 
-// refine puts a node with one choice more among the open ones; edges are those that
-// it asks for without.
-func (s *Search) refine(n *node, c choice, edges *[3][]edge) {
+// A branch is a node that is refined.
+type branch struct {
+	*node
+	edges [3][]edge
+	// first and last are between which places the bodies are at the least room.
+	least       int64
+	first, last [3][]int64
+}
+
+// ofNode returns a node to refine.
+func (s *Search) ofNode(n *node) *branch {
 	p := s.problems[n.problem]
-	child := &node{parent: n, problem: n.problem, choice: c, depth: n.depth + 1, beyond: n.beyond, critical: n.critical}
-	more := *edges
-	for axis := range more {
-		more[axis] = slices.Clip(more[axis])
+	b := &branch{node: n, edges: n.edgesOf(p), least: max(s.least, -p.mostRoom())}
+	for axis := range 3 {
+		s.work.extremes(b.edges[axis], p.Bodies, b.least)
+		b.first[axis], b.last[axis] = slices.Clone(s.work.first), slices.Clone(s.work.last)
 	}
+	return b
+}
+
+// refine puts a node with one choice more among the open ones.
+func (s *Search) refine(b *branch, c choice) {
+	p := s.problems[b.problem]
+	var more [3][]edge
 	c.edges(p, &more)
+	for axis := range more {
+		for _, e := range more[axis] {
+			if b.first[axis][index(e.from, p.Bodies)]+e.weight(b.least) > b.last[axis][index(e.to, p.Bodies)] {
+				s.steps--
+				return // it cannot be, with the least room
+			}
+		}
+		more[axis] = append(slices.Clip(b.edges[axis]), more[axis]...)
+	}
+	child := &node{parent: b.node, problem: b.problem, choice: c, depth: b.depth + 1, beyond: b.beyond, critical: b.critical}
 	s.try(child, &more)
 }
 
@@ -244,9 +269,9 @@ func (s *Search) look(n *node) (Answer, bool) {
 		if slices.ContainsFunc(c, func(b Bound) bool { return difference(n.at, b) >= b.Least }) {
 			continue
 		}
-		edges := n.edgesOf(p)
+		own := s.ofNode(n)
 		for i := range c {
-			s.refine(n, choice{pair: -1, bound: &c[i]}, &edges)
+			s.refine(own, choice{pair: -1, bound: &c[i]})
 		}
 		return Answer{}, false
 	}
@@ -260,9 +285,9 @@ func (s *Search) look(n *node) (Answer, bool) {
 	if worst < 0 {
 		return Answer{n.problem, n.at, n.beyond, n, n.critical}, true
 	}
-	edges := n.edgesOf(p)
+	own := s.ofNode(n)
 	for _, c := range p.Pairs[worst].refined(n.sectorOf(worst)) {
-		s.refine(n, choice{pair: worst, sector: c}, &edges)
+		s.refine(own, choice{pair: worst, sector: c})
 	}
 	return Answer{}, false
 }
