@@ -235,6 +235,10 @@ func (m *mover) grounds(s *scene.Scene, movers []mover) {
 			on, _, _ = strings.Cut(name, "/")
 		}
 	}
+	raised := 0.0
+	if m.chamber > 0 && m.thing.Item.StandsIn != nil {
+		raised = m.raised(s)
+	}
 	shapes := m.stances
 	m.stances = nil
 	add := func(c stance) { m.stances = append(m.stances, c) }
@@ -243,8 +247,8 @@ func (m *mover) grounds(s *scene.Scene, movers []mover) {
 		switch {
 		case m.chamber > 0:
 			add(c)
-			if up := m.raised(s); up > 0 {
-				c.z += up
+			if raised > 0 {
+				c.z += raised
 				add(c)
 			}
 		case len(walls) > 0 && on == "":
