@@ -67,7 +67,7 @@ func placeHead(r *place.Result) []string {
 	case r.Stopped:
 		out = append(out, "Stopped: the best places so far, of which not everything was looked at. Nothing is written.")
 	case !r.Found():
-		out = append(out, fmt.Sprintf("Of %s that were tried none came out well; the best:", count(r.Tried, "place")))
+		out = append(out, fmt.Sprintf("Of %s that were tried none came out well, and nothing is written; the best:", count(r.Tried, "place")))
 	case r.Verdict == verdict.OK:
 		out = append(out, "All checks that hang on these places are ok:")
 	default:

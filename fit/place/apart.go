@@ -117,7 +117,7 @@ func (f *finder) together(ctx context.Context, who []int, wanted bool, steps *in
 		s.Names = append(s.Names, f.movers[i].name)
 	}
 	search := func(proof bool) (arrange.Answer, arrange.State) {
-		trials, all := f.trials(who, proof)
+		trials, all := f.trials(who, trial{proof: proof})
 		problems := make([]*arrange.Problem, len(trials))
 		for i, t := range trials {
 			problems[i] = t.problem()

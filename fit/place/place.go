@@ -98,7 +98,10 @@ func Find(ctx context.Context, name string, data []byte, o Options) (*Result, er
 		return nil, err
 	}
 	f := &finder{world: newWorld(base, movers), draft: d, options: o, blamed: make([]int, len(movers))}
-	best := f.search(ctx)
+	best := f.search(ctx, trial{inside: true})
+	if best == nil {
+		best = f.search(ctx, trial{}) // in a doorway, then
+	}
 	r.Tried = f.tried
 	if (best == nil || best.crowded()) && ctx.Err() == nil {
 		o.tell("what cannot be had together", 0, 1)
@@ -165,14 +168,14 @@ func (c *candidate) better(o *candidate) bool {
 	return cmp.Or(cmp.Compare(o.stage, c.stage), cmp.Compare(a.Rank(), b.Rank()), cmp.Compare(n, m)) < 0
 }
 
-// search tries places, those with the most room first, and returns the best; nil
-// where nothing stands.
-func (f *finder) search(ctx context.Context) *candidate {
+// search tries places of trials like one, those with the most room first, and returns
+// the best; nil where nothing stands.
+func (f *finder) search(ctx context.Context, like trial) *candidate {
 	who := make([]int, len(f.movers))
 	for i := range who {
 		who[i] = i
 	}
-	trials, _ := f.trials(who, false)
+	trials, _ := f.trials(who, like)
 	problems := make([]*arrange.Problem, len(trials))
 	for i, t := range trials {
 		problems[i] = t.problem()

@@ -248,6 +248,25 @@ func TestGrounds(t *testing.T) {
 	}
 }
 
+// TestDoorway: a thing stands in a doorway only where it stands nowhere else.
+func TestDoorway(t *testing.T) {
+	t.Parallel()
+	const open = `format: 1
+cabinet: {size: [21, 11, 21], wall: 1, bottom: {up: 1/2}, openings: [{name: doorway, side: front, at: {left: 2, sill: 0}, size: [17, 19]}]}
+gaps: {default: 1/8}
+equipment: [{name: a, size: [4, %s, 4], turn: 0}]
+`
+	for depth, within := range map[string]bool{"8": true, "9 1/4": false} {
+		r := find(t, fmt.Sprintf(open, depth))
+		if !r.Found() {
+			t.Fatalf("%s: %+v", depth, r.Open)
+		}
+		if y := (boxOf(t, r.Scene, "a").Min.Y - r.Scene.Cabinet.Inside().Min.Y) / inch; y > -1e-6 != within {
+			t.Errorf("%s deep, it stands %v in behind the front", depth, y)
+		}
+	}
+}
+
 // TestApart: what cannot be had together is told in the smallest sets, each of whose
 // parts finds a place, and shown where it is; nothing is written.
 func TestApart(t *testing.T) {

@@ -76,16 +76,19 @@ type trial struct {
 	*world
 	who     []int // the movers, by their index in the problem
 	stances []*stance
-	proof   bool
+	// inside keeps things behind the inside faces, out of the doorways.
+	inside bool
+	proof  bool
 }
 
-// A combination tells how many trials are made at most of the stances of movers.
+// combinations is how many trials are made at most of the stances of movers.
 const combinations = 2048
 
-// trials returns a trial for each choice of stances of some movers; all is false
-// where there would be too many.
-func (w *world) trials(who []int, proof bool) (out []*trial, all bool) {
-	out, all = []*trial{{world: w, proof: proof}}, true
+// trials returns a trial like one for each choice of stances of some movers; all is
+// false where there would be too many.
+func (w *world) trials(who []int, like trial) (out []*trial, all bool) {
+	like.world = w
+	out, all = []*trial{&like}, true
 	for _, i := range who {
 		var next []*trial
 		for _, t := range out {
@@ -310,10 +313,15 @@ func (t *trial) bound(p *arrange.Problem, i int) {
 	}
 	c := &t.scene.Cabinet
 	outside := [3]float64{c.Width.MM(), c.Depth.MM(), c.Height.MM()}
+	from, to := [2]float64{}, [2]float64{outside[0], outside[1]}
+	if t.inside {
+		in := c.Inside()
+		from, to = [2]float64{in.Min.X, in.Min.Y}, [2]float64{in.Max.X, in.Max.Y}
+	}
 	round := solid.BoundsOf(solidsOf(s.parts)...)
 	lo, hi := [3]float64{round.Min.X, round.Min.Y, round.Min.Z}, [3]float64{round.Max.X, round.Max.Y, round.Max.Z}
 	for axis := range 2 {
-		within(axis, arrange.Fixed, lo[axis], hi[axis], 0, outside[axis])
+		within(axis, arrange.Fixed, lo[axis], hi[axis], from[axis], to[axis])
 	}
 	room := m.room
 	of := arrange.Fixed
