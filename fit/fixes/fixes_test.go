@@ -70,6 +70,81 @@ sump: {size: [15, 12, 14], glass: 1/4, at: {left: 5}, inlet: left}
 `,
 	},
 	{
+		name: "the skimmer stands too deep", id: "water/depth/skimmer", effort: fixes.Move, text: "on a block", after: verdict.OK,
+		plan: filled("1/2", "10", "8"),
+	},
+	{
+		name: "a baffle is too high for the skimmer", id: "water/depth/skimmer", effort: fixes.Baffle, text: "make baffle 2 end", after: verdict.OK,
+		plan: filled("1/2", "10", "6"),
+	},
+	{
+		name: "too full to take what drains down", id: "water/pump off", effort: fixes.Level, text: "keep the water in the last chamber at", after: verdict.Tight,
+		plan: filled("3", "8", "7 1/2"),
+	},
+	{
+		name: "too much drains down", id: "water/pump off", effort: fixes.Drop, text: "let the display fall no more than", after: verdict.OK,
+		plan: filled("3", "8", "7 1/2"),
+	},
+	{
+		name: "the rim is too wide", id: "gap/sump/right stub", effort: fixes.RimOff, text: "take the rim off", after: verdict.OK,
+		plan: `  fixtures:
+    - {name: left stub, size: [2, 2, 20], at: {left: 3, back: 5}, bears: no, comes-out: no}
+    - {name: right stub, size: [2, 2, 20], at: {left: 21, back: 5}, bears: no, comes-out: no}
+sump: {size: [15, 12, 12], glass: 1/4, at: {left: 5 1/2, front: 2}, inlet: left, rim: {height: 1, out: 7/16, in: 1/4}}
+`,
+	},
+	{
+		name: "the tank is too high for the shelf", id: "gap/sump/shelf", effort: fixes.OtherTank, text: "take the trade size", after: verdict.OK,
+		plan: `  fixtures: [{name: shelf, size: [28, 16, 3/4], at: {up: 14}, bears: no, comes-out: no}]
+sump: {stock: "20 high", inlet: left}
+`,
+	},
+	{
+		name: "the sump lies across", id: "gap/sump/cabinet", effort: fixes.Turn, text: "turn the sump by 90°", after: verdict.OK,
+		plan: `sump: {size: [12, 20, 12], glass: 1/4, at: {left: 2}, inlet: left}
+`,
+	},
+	{
+		name: "the cord is too short", id: "service/cord pump", effort: fixes.Longer, text: "a cord of pump that is", after: verdict.OK,
+		plan: `  fixtures: [{name: outlet, size: [2, 2, 4], at: {right: 0, up: 20, front: 3}, bears: no, comes-out: no}]
+equipment: [{name: pump, kind: pump, size: [4, 4, 4], at: {left: 1}, cord: {length: 20, to: outlet}}]
+`,
+	},
+	{
+		name: "the glass is too thin", id: "glass/long pane", effort: fixes.Thicker, text: "make the sump of glass", after: verdict.OK,
+		plan: `sump: {size: [26, 14, 20], glass: 3/16, at: {left: 1, front: 1}, inlet: left, flow: 300, baffles: [{at: 13, top: 16, gap: 1}], level: 15}
+`,
+	},
+	{
+		name: "the joists are bent where it stands", id: "floor/joists", effort: fixes.Elsewhere, text: "nearer to where the joists rest", after: verdict.OK,
+		plan: `display: {size: [30, 18, 24], glass: 3/8, water: {below-top: 1}, drops: 1, standing: dry}
+sump: {size: [15, 12, 12], glass: 1/4, at: {left: 5 1/2, front: 2}, inlet: left, level: 6}
+floor: {joists: {size: 2x8, species: spruce-pine-fir, grade: 2, spacing: 16, span: 11 ft, run: front-back, support: 20, offset: 5}, sheathing: 3/4}
+`,
+	},
+	{
+		name: "in pieces it goes in easily", id: "passage/tower", effort: fixes.Pieces, text: "by itself, and put it on inside", after: verdict.OK,
+		plan: `  openings: [{name: hole, side: front, at: {left: 2, sill: 0}, size: [26, 12]}]
+equipment:
+  - name: tower
+    at: {left: 15 1/2, front: 2}
+    parts:
+      - {name: base, size: [11 3/4, 11 3/4, 6], at: {left: 0, front: 0}}
+      - {name: top, size: [11 3/4, 11 3/4, 5 3/4], at: {left: 0, front: 0, up: 6}}
+carry: 1/4
+`,
+	},
+	{
+		name: "posts bar the way", id: "passage/chest", effort: fixes.LiftOut, text: "; and lift ", after: verdict.OK,
+		plan: `  openings: [{name: hole, side: front, at: {left: 2, sill: 0}, size: [26, 22]}]
+  fixtures:
+    - {name: left post, size: [1, 1, 25 1/4], at: {left: 7, front: 0, up: 0}, bears: no, comes-out: lifts}
+    - {name: middle post, size: [1, 1, 25 1/4], at: {left: 13 3/4, front: 0, up: 0}, bears: no, comes-out: lifts}
+    - {name: right post, size: [1, 1, 25 1/4], at: {left: 20 1/2, front: 0, up: 0}, bears: no, comes-out: lifts}
+equipment: [{name: chest, size: [14, 13 1/2, 14], at: {back: 1, left: 4}}]
+`,
+	},
+	{
 		name: "the second bars the first", id: "passage/chest", effort: fixes.Sooner, text: "bring chest in before board", after: verdict.OK,
 		plan: `  openings: [{name: hole, side: front, at: {left: 2, sill: 0}, size: [26, 22]}]
 equipment:
@@ -77,6 +152,25 @@ equipment:
   - {name: chest, size: [20, 8, 12], at: {back: 1}, order: 2}
 `,
 	},
+}
+
+// wet is a sump with two chambers below a display, and a skimmer in it.
+const wet = small + `display: {size: [30, 18, 18], glass: 3/8, water: {below-top: 1}, drops: DROPS}
+sump:
+  size: [22, 12, 14]
+  glass: 1/4
+  at: {left: 3}
+  inlet: left
+  flow: 300
+  baffles: [{at: 10, top: 11, gap: 1}, {at: 11 1/2, top: TOP}]
+  level: LEVEL
+equipment:
+  - {name: skimmer, kind: skimmer, in: sump 1, at: {left: 2, front: 2}, round: 4, height: 10, stands-in: [6, 8]}
+`
+
+// filled returns wet with its numbers.
+func filled(drops, top, level string) string {
+	return strings.NewReplacer("DROPS", drops, "TOP", top, "LEVEL", level).Replace(wet)
 }
 
 func find(t *testing.T, text string) (*plan.Draft, fixes.List) {
@@ -146,6 +240,7 @@ func keeps(t *testing.T, d *plan.Draft, l fixes.List) {
 	for _, c := range fit.Check(context.Background(), s, fit.Options{}).Checks {
 		was[c.ID] = c.Verdict
 	}
+	checked := map[string][]verdict.Finding{} // several checks may be helped by one change
 	for _, a := range l.Answers {
 		least := fixes.DoorOff
 		for _, x := range a.Fixes {
@@ -164,21 +259,26 @@ func keeps(t *testing.T, d *plan.Draft, l fixes.List) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			s, err := plan.Read("changed.yaml", written)
-			if err != nil {
-				t.Fatalf("%q: %v\n%s", x.Text, err, written)
+			after, done := checked[string(written)]
+			if !done {
+				s, err := plan.Read("changed.yaml", written)
+				if err != nil {
+					t.Fatalf("%q: %v\n%s", x.Text, err, written)
+				}
+				after = fit.Check(context.Background(), s, fit.Options{}).Checks
+				checked[string(written)] = after
 			}
 			worse := map[string]bool{}
 			for _, w := range x.Worse {
 				worse[w.ID] = true
 			}
-			for _, c := range fit.Check(context.Background(), s, fit.Options{}).Checks {
+			for _, c := range after {
 				before, there := was[c.ID]
 				if !there {
 					before = verdict.OK
 				}
 				switch {
-				case c.ID == a.Finding.ID && c.Verdict != x.After:
+				case c.ID == a.Finding.ID && c.Verdict.Rank() > x.After.Rank():
 					t.Errorf("%s: after %q it is %s, not %s: %s", c.ID, x.Text, c.Verdict, x.After, c.Summary)
 				case c.ID != a.Finding.ID && c.Verdict == verdict.No && before != verdict.No:
 					t.Errorf("%s: %q makes %s a no", a.Finding.ID, x.Text, c.ID)
