@@ -263,7 +263,7 @@ func (a *account) display() {
 		return
 	}
 	state := [...]string{NotYet: "not standing yet", Dry: "standing, dry", Full: "standing, full"}[d.Standing]
-	line := fmt.Sprintf("The display is %s of %s glass, %s", a.size(d.Box), a.length(d.Glass), state)
+	line := fmt.Sprintf("The display is %s of %s glass, %s", a.size(d.Box), a.Units.Fine(d.Glass), state)
 	if d.Water != nil {
 		line += fmt.Sprintf("; water %s deep", a.length(*d.Water))
 		if d.Drops != nil {
@@ -284,7 +284,7 @@ func (a *account) sump() {
 	if s == nil {
 		return
 	}
-	a.say("The sump is %s of %s glass.", a.size(s.Box), a.length(s.Glass))
+	a.say("The sump is %s of %s glass.", a.size(s.Box), a.Units.Fine(s.Glass))
 	whole := "It"
 	round := boundsOf(s.Carried())
 	if s.Rim != nil || s.Foot != nil {

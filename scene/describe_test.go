@@ -24,7 +24,7 @@ func TestDescribe(t *testing.T) {
 		`Door of "doors": a pair of inset leaves, 3/4 in thick, opens to 100°; 4 hinges stick 3/4 in into the way.`,
 		"Bulkhead and stub, built in: 3 x 3 x 4 in, 8 in from the left, 4 in from the back, right at the top.",
 		"The display is 42 x 18 x 20 in of 3/8 in glass, not standing yet; water 18 1/8 in deep, falling 1 1/8 in when the pump stops; sand 1 1/2 in deep; 35 lb of rock.",
-		"The sump is 28 x 13 x 15 1/2 in of 1/4 in glass.",
+		"The sump is 28 x 13 x 15 1/2 in of 15/64 in glass.",
 		"With its trim it is 28 1/4 x 13 1/4 x 15 1/2 in and stands 4 in from the left, 1 1/2 in from the front, on the cabinet bottom.",
 		"I read 2 chambers: 1 (inlet) 16 in long, 2 (return) 8 5/16 in long; 1 bubble trap between 16 and 19 1/4 in.",
 		"Chambers are counted from the left, where the water comes in; the sump is 12 1/2 in wide across the flow.",

@@ -91,7 +91,7 @@ var joistSize = either("a nominal size as 2x10, or [thickness, depth]",
 		read: func(r *reader, n *node, at where) (rawJoistSize, bool) {
 			t, d, ok := assets.DressedLumber(n.text)
 			if !ok {
-				r.fail(at, n.quote()+" is no nominal size of timber", "write 2x6, 2x8, 2x10 or 2x12, or measured: [45 mm, 220 mm]")
+				r.fail(at, n.quote()+" is no nominal size of timber", "write a nominal size, as 2x4, 4x4 or 2x10, or measured: [45 mm, 220 mm]")
 			}
 			return rawJoistSize{n.text, toNanometre(t), toNanometre(d)}, ok
 		},

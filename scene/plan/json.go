@@ -78,7 +78,7 @@ func (j *jsonReader) value(path string, depth int) *node {
 	j.r.values++
 	switch {
 	case depth > deepest:
-		j.r.fail(where{at, path}, tooDeep, "")
+		j.r.fail(where{at, path}, tooDeep, shallower)
 		j.stop = true
 	case j.r.values > mostValues:
 		j.r.fail(where{at, path}, tooMany, "")

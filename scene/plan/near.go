@@ -12,7 +12,7 @@ func nearest(key string, known []string) string {
 	if len(k) > longest {
 		return ""
 	}
-	best, least := "", len(k)/4+2 // one slip in a short word, two in a longer one
+	best, least := "", (len(k)-1)/4+2 // one slip in a word of up to four letters, two in one of up to eight
 	for _, w := range known {
 		if d := slips(k, plain(w)); d < least && d < len(w) {
 			best, least = w, d

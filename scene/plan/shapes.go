@@ -76,7 +76,7 @@ func whole(least, most int) shape[int] {
 		read: func(r *reader, n *node, at where) (int, bool) {
 			v, err := strconv.Atoi(strings.TrimSpace(n.text))
 			if err != nil || v < least || v > most {
-				r.fail(at, fmt.Sprintf("%s is no whole number from %d to %d", n.quote(), least, most), "")
+				r.fail(at, fmt.Sprintf("%s is no whole number from %d to %d", n.quote(), least, most), "write digits alone, as "+strconv.Itoa(max(least, 1)))
 				return 0, false
 			}
 			return v, true

@@ -159,7 +159,7 @@ func (t *tomlReader) keys(it unstable.Iterator) []tomlKey {
 // list of tables its last.
 func (t *tomlReader) group(n *node, path string, keys []tomlKey) (*node, string) {
 	if len(keys) > deepest {
-		t.r.fail(where{keys[deepest].pos, path}, tooDeep, "")
+		t.r.fail(where{keys[deepest].pos, path}, tooDeep, shallower)
 		t.stop = true
 		keys = keys[:deepest]
 	}

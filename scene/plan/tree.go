@@ -95,8 +95,9 @@ const (
 )
 
 const (
-	tooDeep = "values lie too deep one inside the other"
-	tooMany = "there are too many values for a plan from here on"
+	tooDeep   = "values lie too deep one inside the other"
+	shallower = "no key of a plan lies that deep: mind brackets and indents"
+	tooMany   = "there are too many values for a plan from here on"
 )
 
 // A format is a way to write a plan file.

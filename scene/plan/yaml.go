@@ -113,7 +113,7 @@ func (r *reader) failYAML(l lines, read int, err error) {
 	case has("node content"):
 		what, hint = "a value is missing here", "write a value, or take the line out"
 	case has("exceeded max depth"):
-		what, hint = tooDeep, ""
+		what, hint = tooDeep, shallower
 	}
 	r.fail(where{pos: at}, what, hint)
 }
@@ -131,7 +131,7 @@ func (r *reader) fromYAML(y *yaml.Node, path string, depth int) *node {
 		}
 		return n
 	case depth > deepest:
-		r.fail(at, tooDeep, "")
+		r.fail(at, tooDeep, shallower)
 		return n
 	case y.Anchor != "":
 		r.fail(at, fmt.Sprintf("an anchor (%s) stands here", unit.Quote("&"+y.Anchor)), "write the value out wherever it is needed")
