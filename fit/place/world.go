@@ -81,24 +81,33 @@ type trial struct {
 	proof  bool
 }
 
-// combinations is how many trials are made at most of the stances of movers.
-const combinations = 2048
+// combinations is how many trials are made at most.
+const combinations = 512
 
-// trials returns a trial like one for each choice of stances of some movers; all is
-// false where there would be too many.
+// trials returns a trial like one for each choice of stances of some movers. Where
+// there would be too many, the last stances of those that have the most are left out;
+// all is false then, and where it is not known how one of the movers stands.
 func (w *world) trials(who []int, like trial) (out []*trial, all bool) {
 	like.world = w
 	out, all = []*trial{&like}, true
-	for _, i := range who {
+	take, product := make([]int, len(who)), 1.0
+	for k, i := range who {
+		take[k] = len(w.movers[i].stances)
+		product *= float64(take[k])
+		all = all && take[k] > 0
+	}
+	for product > combinations {
+		most := slices.Index(take, slices.Max(take))
+		product *= float64(take[most]-1) / float64(take[most])
+		take[most]--
+		all = false
+	}
+	for k, i := range who {
 		var next []*trial
 		for _, t := range out {
-			for k := range w.movers[i].stances {
-				if len(next) >= combinations {
-					all = false
-					break
-				}
+			for n := range take[k] {
 				u := *t
-				u.who, u.stances = append(slices.Clip(t.who), i), append(slices.Clip(t.stances), &w.movers[i].stances[k])
+				u.who, u.stances = append(slices.Clip(t.who), i), append(slices.Clip(t.stances), &w.movers[i].stances[n])
 				next = append(next, &u)
 			}
 		}
