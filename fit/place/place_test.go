@@ -227,6 +227,13 @@ func TestGrounds(t *testing.T) {
 			6, "chest",
 			[4]float64{2, 1, 18, 9},
 		},
+		{
+			"on a thing that had more room on a shelf",
+			strings.Replace(shelf, "[8, 10, 1/2]", "[12, 10, 1/2]", 1) + "equipment:\n  - {name: a, size: [2, 2, 4], on: tray}\n  - {name: tray, size: [8, 6, 1]}\n" +
+				"  - {name: there, size: [11, 10, 6], at: {right: 0}, on: [right wall, front wall, back wall]}\n",
+			1, "tray",
+			[4]float64{0, 0, 9, 10},
+		},
 		{"against a wall", "cabinet: {size: [21, 11, 21], wall: 1/2, bottom: {up: 1/2}}\nequipment:\n  - {name: a, kind: bottle, size: [4, 4, 4], on: right wall}\n", 0, "", [4]float64{16, 0, 20, 10}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

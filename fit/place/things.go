@@ -235,8 +235,10 @@ func (m *mover) grounds(s *scene.Scene, movers []mover) {
 			on, _, _ = strings.Cut(name, "/")
 		}
 	}
+	// What carries another thing stands where that counts on it.
+	carries := slices.ContainsFunc(movers, func(o mover) bool { return slices.Contains(o.thing.On, m.name) })
 	raised := 0.0
-	if m.chamber > 0 && m.thing.Item.StandsIn != nil {
+	if m.chamber > 0 && m.thing.Item.StandsIn != nil && !carries {
 		raised = m.raised(s)
 	}
 	shapes := m.stances
@@ -275,6 +277,9 @@ func (m *mover) grounds(s *scene.Scene, movers []mover) {
 		default:
 			add(c)
 			for i := range s.Cabinet.Fixtures {
+				if carries {
+					break
+				}
 				if b, ok := shelf(&s.Cabinet.Fixtures[i]); ok && b.Max.Z > c.z && b.Max.X-b.Min.X >= c.size.X && b.Max.Y-b.Min.Y >= c.size.Y {
 					up := c
 					up.on, up.z = s.Cabinet.Fixtures[i].Name, b.Max.Z
