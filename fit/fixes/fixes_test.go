@@ -327,6 +327,48 @@ func TestWhatHoldsTheTank(t *testing.T) {
 	}
 }
 
+// frame is a stand of rails that are too weak for a tall display.
+const frame = `format: 1
+cabinet:
+  size: [42 1/4, 18 1/2, 32]
+  wall: 3/4
+  bottom: {up: 4, thickness: 3/4}
+display: {size: [42, 18, 40], glass: 3/8, water: {below-top: 1 1/2}, drops: 1 1/8, standing: STANDING}
+sump: {size: [28, 13, 15 1/2], glass: 6 mm, inlet: left, flow: 300, level: 7}
+stand:
+  bears: rim
+  species: hem-fir
+  grade: 2
+  members:
+    - {name: front rail, size: 2x2, run: left-right, at: {front: 0, down: 3/4}, length: 42 1/4}
+    - {name: back rail, size: 2x2, run: left-right, at: {back: 0, down: 3/4}, length: 42 1/4}
+    - {name: left rail, size: 2x2, run: front-back, at: {left: 0, down: 3/4}, length: 15 1/2}
+    - {name: right rail, size: 2x2, run: front-back, at: {right: 0, down: 3/4}, length: 15 1/2}
+    - {name: left front leg, size: 4x4, run: up, at: {left: 0, front: 0}, length: 29 3/4}
+    - {name: right front leg, size: 4x4, run: up, at: {right: 0, front: 0}, length: 29 3/4}
+    - {name: left back leg, size: 4x4, run: up, at: {left: 0, back: 0}, length: 29 3/4}
+    - {name: right back leg, size: 4x4, run: up, at: {right: 0, back: 0}, length: 29 3/4}
+`
+
+// A timber that is too weak is replaced with those level with it, and what stands
+// under them cut shorter; not under a filled display.
+func TestTimber(t *testing.T) {
+	t.Parallel()
+	for standing, offered := range map[string]bool{"full": false, "dry": true} {
+		d, l := find(t, strings.Replace(frame, "STANDING", standing, 1))
+		keeps(t, d, l)
+		a := answer(t, l, "stand/front rail")
+		if len(a.Fixes) > 0 != offered {
+			t.Errorf("%s: %s", standing, told(a))
+		}
+		for _, x := range a.Fixes {
+			if x.Effort != fixes.Timber || x.After != verdict.OK || x.Stand == nil || *x.Stand != verdict.OK || x.Caution != fixes.CautionBears {
+				t.Errorf("%s: %q: after it %s, the stand %v, with the caution %q", standing, x.Text, x.After, x.Stand, x.Caution)
+			}
+		}
+	}
+}
+
 // A fixture is taken out only where the plan says that it holds up nothing, and
 // that it comes out.
 func TestFixtureThatMayBear(t *testing.T) {

@@ -734,10 +734,28 @@ func (t *task) lowerWall() {
 	})
 }
 
-// timber replaces a timber of the stand by the next size that would do.
+// timber doubles a timber of the stand, or replaces it by the next size that would
+// do, those level with it too, so that what stands under them becomes shorter alike.
 func (t *task) timber() {
-	if !t.in(fit.Stand) || t.full() {
+	if !t.in(fit.Stand) || t.full() || t.scene.Stand == nil {
 		return
+	}
+	i := slices.IndexFunc(t.scene.Stand.Members, func(m scene.Member) bool { return m.Name == t.about[0] })
+	if i < 0 {
+		return
+	}
+	m, at := &t.scene.Stand.Members[i], key("stand.members", i)
+	const mostPlies = 4
+	if m.Run != scene.AlongZ {
+		t.pull(lever{
+			first: 1, most: mostPlies - m.Plies, steady: true,
+			edits: func(n int) []plan.Edit {
+				return []plan.Edit{{Key: at + ".plies", Value: strconv.Itoa(m.Plies + n)}}
+			},
+			fix: func(n int) Fix {
+				return Fix{Effort: Timber, Text: fmt.Sprintf("make %s of %d pieces side by side, nailed together (now %d)", m.Name, m.Plies+n, m.Plies)}
+			},
+		})
 	}
 	next := ""
 	for _, m := range t.found.Measures {
@@ -745,7 +763,7 @@ func (t *task) timber() {
 			next = text
 		}
 	}
-	if next == "" || t.scene.Stand == nil {
+	if next == "" {
 		return
 	}
 	size := next
@@ -753,14 +771,41 @@ func (t *task) timber() {
 		u := " " + t.scene.Units.String()
 		size = "[" + strings.TrimSuffix(a, u) + u + ", " + strings.TrimSuffix(b, u) + u + "]"
 	}
-	for i := range t.scene.Stand.Members {
-		if m := &t.scene.Stand.Members[i]; m.Name == t.about[0] {
-			t.change(Fix{
-				Effort: Timber, Text: "make " + m.Name + " of " + next + " in place of what the plan has",
-				Edits: []plan.Edit{{Key: key("stand.members", i) + ".size", Value: size}},
-			})
+	edits := []plan.Edit{{Key: at + ".size", Value: size}}
+	text := "make " + m.Name + " of " + next + " in place of what the plan has"
+	if with := t.levelWith(i, edits); len(with) > 0 {
+		edits, text = append(edits, with...), text+", and those level with it; what stands under them is shorter by as much"
+	}
+	t.change(Fix{Effort: Timber, Text: text, Edits: edits})
+}
+
+// levelWith returns what else changes where a level timber becomes deeper: the size
+// of those level with it, and the length of what stands under one of them.
+func (t *task) levelWith(i int, edits []plan.Edit) []plan.Edit {
+	all := t.scene.Stand.Members
+	m := &all[i]
+	s := t.read(edits)
+	if m.Run == scene.AlongZ || s == nil {
+		return nil
+	}
+	is := s.Stand.Members[i].Box
+	deeper := unit.Length((is.Max.Z - is.Min.Z) - (m.Box.Max.Z - m.Box.Min.Z))
+	const same = 0.1 // mm
+	if deeper.MM() < same {
+		return nil
+	}
+	var out []plan.Edit
+	for k := range all {
+		o := &all[k]
+		at := key("stand.members", k)
+		switch {
+		case o.Run == scene.AlongZ && math.Abs(o.Box.Max.Z-m.Box.Min.Z) < same && !o.AssumedLength:
+			out = append(out, plan.Edit{Key: at + ".length", Value: t.written(unit.Length(o.Box.Max.Z-o.Box.Min.Z) - deeper)})
+		case o.Run != scene.AlongZ && k != i && math.Abs(o.Box.Min.Z-m.Box.Min.Z) < same && math.Abs(o.Box.Max.Z-m.Box.Max.Z) < same:
+			out = append(out, plan.Edit{Key: at + ".size", Value: edits[0].Value})
 		}
 	}
+	return out
 }
 
 // cut makes an opening wider or higher, as little as will do. What is cut may hold

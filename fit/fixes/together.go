@@ -66,7 +66,7 @@ type pulled struct {
 func (t *task) together() {
 	var set []pulled
 	for i := range t.levers {
-		if l := &t.levers[i]; l.steady && !(l.fix(l.most).Effort.bears() && t.full()) && apart(set, l.edits(l.most)) {
+		if l := &t.levers[i]; l.steady && (!t.full() || !l.fix(l.most).Effort.bears()) && apart(set, l.edits(l.most)) {
 			set = append(set, pulled{l, l.most})
 		}
 	}
@@ -75,7 +75,7 @@ func (t *task) together() {
 		return
 	}
 	slices.SortStableFunc(set, func(a, b pulled) int { return cmp.Compare(a.fix(a.n).Effort, b.fix(b.n).Effort) })
-	for i := len(set) - 1; i >= 0; i-- {
+	for i := range slices.Backward(set) {
 		if less := slices.Delete(slices.Clone(set), i, i+1); len(less) > 0 && good(less) {
 			set = less
 		}

@@ -131,8 +131,8 @@ func digest(b *bytes.Buffer, v reflect.Value) {
 		}
 		digest(b, v.Elem())
 	case reflect.Struct:
-		for i := range v.NumField() {
-			digest(b, v.Field(i))
+		for _, f := range v.Fields() {
+			digest(b, f)
 		}
 	case reflect.Slice, reflect.Array:
 		word(uint64(v.Len()))
