@@ -246,6 +246,11 @@ func TestGrounds(t *testing.T) {
 			if up := (a.Min.Z - in.Min.Z) / inch; math.Abs(up-c.up) > 1e-6 || r.Placed[0].On != c.on {
 				t.Errorf("it stands %v in up on %q", up, r.Placed[0].On)
 			}
+			if _, is := r.Scene.Thing(c.on); is {
+				if b := boxOf(t, r.Scene, c.on); math.Abs(a.Min.Z-b.Max.Z) > 1e-6 || a.Min.X < b.Min.X-1e-6 || a.Max.X > b.Max.X+1e-6 {
+					t.Errorf("it stands at %v, and what it is on at %v", a, b)
+				}
+			}
 			at := [4]float64{(a.Min.X - in.Min.X) / inch, (a.Min.Y - in.Min.Y) / inch, (a.Max.X - in.Min.X) / inch, (a.Max.Y - in.Min.Y) / inch}
 			const touching = 1e-6
 			if at[0] < c.over[0]-touching || at[1] < c.over[1]-touching || at[2] > c.over[2]+touching || at[3] > c.over[3]+touching {
