@@ -388,3 +388,23 @@ func BenchmarkCheck(b *testing.B) {
 		floor.Check(s)
 	}
 }
+
+// TestDefaultsOfTheFloor holds two of them: the help of neighbours, Cr = 1.15, ends
+// where joists are more than 24 in apart (NDS 4.3.9), and beside a cabinet on C24
+// joists lie 2 kPa where the plan says nothing (EN 1991-1-1, from memory).
+func TestDefaultsOfTheFloor(t *testing.T) {
+	t.Parallel()
+	// Nothing but the tank, and one joist under a foot each side: the spacing
+	// changes nothing else.
+	const lone = "size: 2x10, species: hem-fir, grade: 2, span: 12 ft, run: front-back, support: 20, bearing: 3, "
+	const bare = "  ordinary: 0 psf\n  dead: 0 psf\n"
+	bending := func(place string) float64 { return number(t, check(t, on(lone+place, bare)), "bending_ratio") }
+	near(t, "32 to 16 in", bending("spacing: 32, offset: 8")/bending("spacing: 16, offset: 8"), 1.15, 0.01) // a foot is 1/2 in wide
+
+	const c24 = "size: [45 mm, 220 mm], class: C24, spacing: 16, span: 12 ft, run: front-back, support: 8, offset: 8, bearing: 3"
+	left, given, half := check(t, on(c24, "")), check(t, on(c24, "  ordinary: 2 kPa\n")), check(t, on(c24, "  ordinary: 1 kPa\n"))
+	near(t, "left out", number(t, left, "ratio"), number(t, given, "ratio"), 1e-9)
+	if number(t, half, "deflection_ratio") >= number(t, given, "deflection_ratio") {
+		t.Error("the load beside the cabinet counts for nothing: the test looks at nothing")
+	}
+}

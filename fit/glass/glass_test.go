@@ -356,3 +356,23 @@ func TestNoOnlyOfGlassAsThickAsItsName(t *testing.T) {
 		t.Errorf("the test looks at nothing: %v", verdicts)
 	}
 }
+
+// TestRaisedPaneByHand works a raised pane as a strip on its two sides: 2 in more
+// water on one side, M = q w²/8, σ = 6M/t², 1.35 σ against 5.8 N/mm².
+func TestRaisedPaneByHand(t *testing.T) {
+	t.Parallel()
+	s := sump()
+	s.Brine = scene.Brine{Salinity: 0, Temperature: 4} // 999.975 kg/m³
+	s.Sump.Baffles[0].Thickness = 6.5                  // no size sold: as thick as it says
+	f := finding(t, s, "glass/baffle 1")
+	q := 999.975e-9 * 9.80665 * 50.8
+	stress := 6 * q * 254 * 254 / 8 / (6.5 * 6.5)
+	for key, want := range map[string]float64{
+		"stress_mpa": stress, "ratio": 1.35 * stress / 5.8,
+		"sag_mm": 5 * q * math.Pow(254, 4) / (384 * 70000 * 6.5 * 6.5 * 6.5 / 12),
+	} {
+		if got := value(t, f, key); math.Abs(got-want) > 1e-4*want {
+			t.Errorf("%s = %v; want %v", key, got, want)
+		}
+	}
+}

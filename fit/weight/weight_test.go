@@ -129,6 +129,15 @@ func TestCentreByHand(t *testing.T) {
 	if math.Abs(at.Z-want) > 1e-3 || math.Abs(at.X-500) > 1e-6 || math.Abs(at.Y-250) > 1e-6 {
 		t.Errorf("centre of the display at %v; want 500, 250, %.3f", at, want)
 	}
+	// Rock is heaped from the sand to half of what is left: 490 mm over 10 mm of
+	// glass, of which 50 are sand.
+	s := plain()
+	s.Display.Sand, s.Display.Rock = 50, 20
+	for _, i := range weight.Compute(s).Items {
+		if i.Name == "display rock" && math.Abs(i.At[weight.Running].Z-(800+10+50+110)) > 1e-6 {
+			t.Errorf("the rock's centre is %v high", i.At[weight.Running].Z)
+		}
+	}
 	// Of all states filling has the highest centre: water above, none below.
 	_, filling, _ := l.Total(weight.Filling)
 	for _, st := range weight.States {

@@ -386,3 +386,82 @@ func TestEurocodeColumn(t *testing.T) {
 		t.Errorf("slender: %v, Euler %v", got, euler)
 	}
 }
+
+// TestEurocodeValues checks the factors of EN 1995-1-1, from memory, on C24 by
+// hand: kh = (150/h)^0.2 up to 1.3, kcr = 0.67, ksys = 1.1.
+func TestEurocodeValues(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name           string
+		height         float64
+		shared         bool
+		bending, shear float64
+	}{
+		{"150 mm and more", 220, false, 24, 4 * 0.67},
+		{"95 mm", 95, false, 24 * math.Pow(150./95, 0.2), 4 * 0.67},
+		{"so thin that 1.3 is the end", 38, false, 24 * 1.3, 4 * 0.67},
+		{"one of several", 220, true, 24 * 1.1, 4 * 0.67},
+	} {
+		timber, err := wood.Look(scene.Timber{Class: "C24"}, wood.Section{Width: 45, Height: c.height, Plies: 1}, wood.Service{Shared: c.shared})
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, c.name+": bending", timber.Weak.Bending, c.bending, 1e-9)
+		near(t, c.name+": shear", timber.Weak.Shear, c.shear, 1e-9)
+	}
+}
+
+// TestEurocodeStability works kc and kcrit of EN 1995-1-1, from memory, by hand in
+// their middle: a column of 2 m of C24, 95 x 95, with λrel = 1.2366, k = 1.3583,
+// kc = 0.5208; and a beam of 45 x 220 free over 3 m with λrel,m = 1.1910.
+func TestEurocodeStability(t *testing.T) {
+	t.Parallel()
+	square := wood.Section{Width: 95, Height: 95, Plies: 1}
+	c24 := func(sec wood.Section) wood.Timber {
+		timber, err := wood.Look(scene.Timber{Class: "C24"}, sec, wood.Service{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return timber
+	}
+	column := func(length float64) float64 {
+		r, err := wood.CheckColumn(c24(square), wood.ColumnUse{Section: square, Length: length}, 1000, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r.High
+	}
+	near(t, "kc", column(100)/column(2000), 0.5208, 0.0005)
+
+	deep := wood.Section{Width: 45, Height: 220, Plies: 1}
+	bending := func(unheld float64) float64 {
+		r, err := wood.CheckBeam(c24(deep), wood.BeamUse{
+			Section: deep, Length: 3000, Supports: []float64{0, 3000}, Seats: make([]wood.Seat, 2), Unheld: unheld,
+		}, wood.Loads{Added: []beam.Load{beam.Uniform(0, 3000, 1)}}, wood.DeflectionLimits(wood.Eurocode))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r.Bending.High
+	}
+	near(t, "kcrit", bending(0)/bending(3000), 1.56-0.75*1.1910, 0.0005)
+}
+
+// TestShortBeamsSagByShear checks the sag of a short beam by hand: 1.2 wL²/8GA
+// over that of bending, with E/G = 16.
+func TestShortBeamsSagByShear(t *testing.T) {
+	t.Parallel()
+	const l, h, w = 700.0, 140.0, 2.0
+	sec := wood.Section{Width: 38, Height: h, Plies: 1}
+	v := wood.Values{Code: wood.NDS, Bending: 10, Shear: 1, Across: 3, Along: 10, E: 9600, Emin: 4000, Creep: 1.5}
+	r, err := wood.CheckBeam(wood.Timber{Weak: v, Strong: v}, wood.BeamUse{
+		Section: sec, Length: l, Supports: []float64{0, l}, Seats: make([]wood.Seat, 2),
+	}, wood.Loads{Added: []beam.Load{beam.Uniform(0, l, w)}}, wood.DeflectionLimits(wood.NDS))
+	if err != nil {
+		t.Fatal(err)
+	}
+	bend := 5 * w * l * l * l * l / (384 * 9600 * sec.Inertia())
+	shear := 1.2 * w * l * l / (8 * 9600 / 16 * sec.Area())
+	// With creep of 1.5 both limits, L/360 and 1.5 times at L/240, are the same.
+	near(t, "high", r.Deflection.High, (bend+shear)*360/l, 1e-9)
+	near(t, "low", r.Deflection.Low, bend*360/l, 1e-9)
+}

@@ -134,3 +134,17 @@ func TestCoefficientAgainstTheManual(t *testing.T) {
 		}
 	}
 }
+
+// TestDrownedByHand: with the water behind at half of the head 1 − 0.5^1.5 to the
+// power of 0.385, 0.8454, of the free flow passes (Villemonte).
+func TestDrownedByHand(t *testing.T) {
+	t.Parallel()
+	c := basin.Crest{Width: 318, Height: 240, Thickness: 6}
+	for _, v := range []struct{ share, passes float64 }{{0.5, 0.8454}, {0.9, 0.4770}, {0, 1}} {
+		const head = 60.0
+		q := v.passes * c.Flow(head, basin.KindsvaterCarter)
+		if got := c.Head(q, v.share*head, basin.KindsvaterCarter); math.Abs(got-head) > 0.01 {
+			t.Errorf("water behind at %v of the head: %.4f mm; want %v", v.share, got, head)
+		}
+	}
+}
