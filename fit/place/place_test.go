@@ -234,6 +234,13 @@ func TestGrounds(t *testing.T) {
 			1, "tray",
 			[4]float64{0, 0, 9, 10},
 		},
+		{
+			"on a thing beside which there is more room",
+			"cabinet: {size: [21, 11, 21], wall: 1/2, bottom: {up: 1/2}}\nequipment:\n  - {name: a, size: [2, 2, 4], on: chest}\n  - {name: chest, size: [6, 8, 6], turn: 0}\n" +
+				"  - {name: there, size: [13, 10, 5], at: {right: 0}, on: [right wall, front wall, back wall]}\n",
+			6, "chest",
+			[4]float64{0, 0, 7, 10},
+		},
 		{"against a wall", "cabinet: {size: [21, 11, 21], wall: 1/2, bottom: {up: 1/2}}\nequipment:\n  - {name: a, kind: bottle, size: [4, 4, 4], on: right wall}\n", 0, "", [4]float64{16, 0, 20, 10}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
