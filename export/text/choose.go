@@ -31,25 +31,21 @@ const (
 
 // Choose writes which sizes fit, as text for a person.
 func Choose(w io.Writer, p ChoosePage, st Style) error {
-	t := &table{Style: st}
-	t.settle()
-	t.title(p.Table.Title, p.Plan)
-	t.heading("What would fit as the sump")
-	for _, l := range choiceHead(&p.Table) {
-		t.line(2, 2, l)
-	}
-	t.heading("All sizes, by the water they can hold in use")
-	for i := range p.Table.Rows {
-		t.size(&p.Table, &p.Table.Rows[i])
-	}
-	t.writeInto(&p.Table)
-	t.list("Assumed", p.Table.Assumed)
-	t.list("Mind", p.Table.Cautions)
-	t.next(p.Next)
-	if _, err := io.WriteString(w, t.String()); err != nil {
-		return fmt.Errorf("table of sizes: %w", err)
-	}
-	return nil
+	return written(w, st, "table of sizes", func(t *table) {
+		t.title(p.Table.Title, p.Plan)
+		t.heading("What would fit as the sump")
+		for _, l := range choiceHead(&p.Table) {
+			t.line(2, 2, l)
+		}
+		t.heading("All sizes, by the water they can hold in use")
+		for i := range p.Table.Rows {
+			t.size(&p.Table, &p.Table.Rows[i])
+		}
+		t.writeInto(&p.Table)
+		t.list("Assumed", p.Table.Assumed)
+		t.list("Mind", p.Table.Cautions)
+		t.next(p.Next)
+	})
 }
 
 // choiceHead says in a few lines what the table comes to.

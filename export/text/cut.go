@@ -14,49 +14,45 @@ import (
 // goes, what all of it weighs, what shops ask for it where the plan says so,
 // how each is brought in past rim and braces (glass.Ways), and what to mind.
 func Cut(w io.Writer, s *scene.Scene, ways verdict.Findings, st Style) error {
-	t := &table{Style: st}
-	t.settle()
-	l := glass.Cut(s)
-	t.raw(t.bold(clean(s.Title)))
-	t.heading(fmt.Sprintf("For the glass shop: %s", count(len(l.Pieces), "pane")))
-	rows := [][]string{{"", "width", "height", "thick", "from the inlet", "lower edge"}}
-	for _, p := range l.Pieces {
-		up := "on the bottom"
-		if p.Raised {
-			up = s.Units.Length(p.Up) + " above the bottom"
-		}
-		rows = append(rows, []string{
-			p.Name, s.Units.Length(p.Width), s.Units.Length(p.Height), glass.Name(s.Units, p.Thickness), s.Units.Length(p.At), up,
-		})
-	}
-	t.columns(rows)
-	t.raw("")
-	t.line(2, 4, fmt.Sprintf("%s of glass, %.2g m² (%.2g sq ft), %.2g m (%.2g ft) of edge to seam; %s off the inside width of %s for the silicone.",
-		s.Units.Mass(l.Mass), l.Area, l.Area/squareFoot, l.Edge, l.Edge/foot, s.Units.Length(l.Allowance), s.Units.Length(l.Inside)))
-	if prices, _ := glass.Prices(s); len(prices) > 0 {
-		head := "What shops ask"
-		if s.Shop.Currency != "" {
-			head += ", in " + s.Shop.Currency
-		}
-		t.heading(head)
-		rows := [][]string{{"", "glass", "with the rest of the list"}}
-		for _, p := range prices {
-			rows = append(rows, []string{p.Shop, fmt.Sprintf("%.2f", p.Glass), fmt.Sprintf("%.2f", p.All)})
+	return written(w, st, "cut list", func(t *table) {
+		l := glass.Cut(s)
+		t.raw(t.bold(clean(s.Title)))
+		t.heading(fmt.Sprintf("For the glass shop: %s", count(len(l.Pieces), "pane")))
+		rows := [][]string{{"", "width", "height", "thick", "from the inlet", "lower edge"}}
+		for _, p := range l.Pieces {
+			up := "on the bottom"
+			if p.Raised {
+				up = s.Units.Length(p.Up) + " above the bottom"
+			}
+			rows = append(rows, []string{
+				p.Name, s.Units.Length(p.Width), s.Units.Length(p.Height), glass.Name(s.Units, p.Thickness), s.Units.Length(p.At), up,
+			})
 		}
 		t.columns(rows)
-	}
-	if len(ways.Checks) > 0 {
-		t.heading("Bringing them in, glued from the inlet on")
-		for _, f := range ways.Checks {
-			t.line(2, 4, strings.TrimPrefix(f.ID, "glass/way/")+" ("+f.Verdict.String()+"): "+f.Summary)
+		t.raw("")
+		t.line(2, 4, fmt.Sprintf("%s of glass, %.2g m² (%.2g sq ft), %.2g m (%.2g ft) of edge to seam; %s off the inside width of %s for the silicone.",
+			s.Units.Mass(l.Mass), l.Area, l.Area/squareFoot, l.Edge, l.Edge/foot, s.Units.Length(l.Allowance), s.Units.Length(l.Inside)))
+		if prices, _ := glass.Prices(s); len(prices) > 0 {
+			head := "What shops ask"
+			if s.Shop.Currency != "" {
+				head += ", in " + s.Shop.Currency
+			}
+			t.heading(head)
+			rows := [][]string{{"", "glass", "with the rest of the list"}}
+			for _, p := range prices {
+				rows = append(rows, []string{p.Shop, fmt.Sprintf("%.2f", p.Glass), fmt.Sprintf("%.2f", p.All)})
+			}
+			t.columns(rows)
 		}
-	}
-	t.list("Assumed, because the plan does not say", l.Assumed)
-	t.list("Mind", l.Notes)
-	if _, err := io.WriteString(w, t.String()); err != nil {
-		return fmt.Errorf("cut list: %w", err)
-	}
-	return nil
+		if len(ways.Checks) > 0 {
+			t.heading("Bringing them in, glued from the inlet on")
+			for _, f := range ways.Checks {
+				t.line(2, 4, strings.TrimPrefix(f.ID, "glass/way/")+" ("+f.Verdict.String()+"): "+f.Summary)
+			}
+		}
+		t.list("Assumed, because the plan does not say", l.Assumed)
+		t.list("Mind", l.Notes)
+	})
 }
 
 // In metres.

@@ -22,22 +22,18 @@ const bearsNothing = "comes out, but the plan does not say whether it holds up t
 // Fixes writes what would help each check that came out as no or tight, as text for
 // a person: the least effort first.
 func Fixes(w io.Writer, p FixesPage, st Style) error {
-	t := &table{Style: st}
-	t.settle()
-	t.title(p.List.Title, p.Plan)
-	t.heading("What would help")
-	for _, l := range fixesHead(&p.List) {
-		t.line(2, 2, l)
-	}
-	for i := range p.List.Answers {
-		t.helped(&p.List.Answers[i])
-	}
-	t.list("Mind", p.List.Cautions)
-	t.next(p.Next)
-	if _, err := io.WriteString(w, t.String()); err != nil {
-		return fmt.Errorf("what would help: %w", err)
-	}
-	return nil
+	return written(w, st, "what would help", func(t *table) {
+		t.title(p.List.Title, p.Plan)
+		t.heading("What would help")
+		for _, l := range fixesHead(&p.List) {
+			t.line(2, 2, l)
+		}
+		for i := range p.List.Answers {
+			t.helped(&p.List.Answers[i])
+		}
+		t.list("Mind", p.List.Cautions)
+		t.next(p.Next)
+	})
 }
 
 // fixesHead says in a few lines what the list comes to.

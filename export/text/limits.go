@@ -1,7 +1,6 @@
 package text
 
 import (
-	"fmt"
 	"io"
 	"strings"
 
@@ -20,42 +19,38 @@ type LimitsPage struct {
 // Limits writes how large a sump and what is with it may be, as text for a person,
 // with the card to take to the shop.
 func Limits(w io.Writer, p LimitsPage, st Style) error {
-	t := &table{Style: st}
-	t.settle()
-	tab := &p.Table
-	u := tab.Units
-	t.title(tab.Title, p.Plan)
-	t.heading("Largest sumps that go in and stand inside")
-	t.line(2, 2, "Outside, rim included: width x depth x height as it stands. To "+u.Fine(tab.Step)+"; shown impossible is the least that is, in one direction, with the other two as they are: what lies between is not decided.")
-	if len(tab.With) > 0 {
-		t.line(2, 2, "Beside "+strings.Join(tab.With, ", ")+", where the plan has it.")
-	}
-	for i := range tab.Sumps {
-		t.limit(u, &tab.Sumps[i])
-	}
-	if len(tab.Sumps) == 0 {
-		t.line(2, 2, "None was found.")
-	}
-	if len(tab.Things) > 0 {
-		t.heading("Largest things, with the sump of the plan in place")
-		for i := range tab.Things {
-			t.line(2, 4, ThingLimit(u, &tab.Things[i]))
+	return written(w, st, "limits", func(t *table) {
+		tab := &p.Table
+		u := tab.Units
+		t.title(tab.Title, p.Plan)
+		t.heading("Largest sumps that go in and stand inside")
+		t.line(2, 2, "Outside, rim included: width x depth x height as it stands. To "+u.Fine(tab.Step)+"; shown impossible is the least that is, in one direction, with the other two as they are: what lies between is not decided.")
+		if len(tab.With) > 0 {
+			t.line(2, 2, "Beside "+strings.Join(tab.With, ", ")+", where the plan has it.")
 		}
-	}
-	t.heading("Card for the shop")
-	for _, l := range Card(tab) {
-		t.line(2, 4, l)
-	}
-	if tab.Stopped {
-		t.heading("Stopped before everything was looked at: there may be larger ones.")
-	}
-	t.list("Assumed", tab.Assumed)
-	t.list("Mind", tab.Cautions)
-	t.next(p.Next)
-	if _, err := io.WriteString(w, t.String()); err != nil {
-		return fmt.Errorf("limits: %w", err)
-	}
-	return nil
+		for i := range tab.Sumps {
+			t.limit(u, &tab.Sumps[i])
+		}
+		if len(tab.Sumps) == 0 {
+			t.line(2, 2, "None was found.")
+		}
+		if len(tab.Things) > 0 {
+			t.heading("Largest things, with the sump of the plan in place")
+			for i := range tab.Things {
+				t.line(2, 4, ThingLimit(u, &tab.Things[i]))
+			}
+		}
+		t.heading("Card for the shop")
+		for _, l := range Card(tab) {
+			t.line(2, 4, l)
+		}
+		if tab.Stopped {
+			t.heading("Stopped before everything was looked at: there may be larger ones.")
+		}
+		t.list("Assumed", tab.Assumed)
+		t.list("Mind", tab.Cautions)
+		t.next(p.Next)
+	})
 }
 
 // limit writes one sump of the frontier.

@@ -20,38 +20,34 @@ type PlacePage struct {
 // Place writes the places that were found for things that had none, and what cannot
 // be had together, as text for a person.
 func Place(w io.Writer, p PlacePage, st Style) error {
-	t := &table{Style: st}
-	t.settle()
-	r := p.Result
-	t.title(r.Title, p.Plan)
-	t.heading("Places")
-	for _, l := range placeHead(r) {
-		t.line(2, 2, l)
-	}
-	for i := range r.Placed {
-		t.line(2, 4, PlaceLine(r, &r.Placed[i]))
-	}
-	for _, l := range r.Left {
-		t.line(2, 4, l.Name+": no place is looked for, "+l.Why+"; where the plan reads it, it stays")
-	}
-	if len(r.Apart) > 0 {
-		t.heading("What cannot be had together")
-		for i := range r.Apart {
-			t.line(2, 4, ApartLine(&r.Apart[i]))
+	return written(w, st, "places", func(t *table) {
+		r := p.Result
+		t.title(r.Title, p.Plan)
+		t.heading("Places")
+		for _, l := range placeHead(r) {
+			t.line(2, 2, l)
 		}
-	}
-	if r.Report != nil {
-		t.head(*r.Report)
-		for _, f := range r.Open {
-			t.line(verdictWidth+4, verdictWidth+6, f.Verdict.String()+": "+About(f.ID)+": "+f.Summary)
+		for i := range r.Placed {
+			t.line(2, 4, PlaceLine(r, &r.Placed[i]))
 		}
-	}
-	t.list("Mind", r.Cautions)
-	t.next(p.Next)
-	if _, err := io.WriteString(w, t.String()); err != nil {
-		return fmt.Errorf("places: %w", err)
-	}
-	return nil
+		for _, l := range r.Left {
+			t.line(2, 4, l.Name+": no place is looked for, "+l.Why+"; where the plan reads it, it stays")
+		}
+		if len(r.Apart) > 0 {
+			t.heading("What cannot be had together")
+			for i := range r.Apart {
+				t.line(2, 4, ApartLine(&r.Apart[i]))
+			}
+		}
+		if r.Report != nil {
+			t.head(*r.Report)
+			for _, f := range r.Open {
+				t.line(verdictWidth+4, verdictWidth+6, f.Verdict.String()+": "+About(f.ID)+": "+f.Summary)
+			}
+		}
+		t.list("Mind", r.Cautions)
+		t.next(p.Next)
+	})
 }
 
 // placeHead says in a few lines what was found.

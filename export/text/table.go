@@ -67,29 +67,36 @@ var groups = map[string]string{
 //
 // Characters that steer a terminal are replaced, wherever they come from.
 func Write(w io.Writer, p Page, st Style) error {
-	t := &table{Style: st}
-	t.settle()
-	t.title(p.Report.Title, p.Plan)
-	t.read(p.Read)
-	t.head(p.Report)
-	for _, fs := range ByFamily(p.Report.Checks) {
-		t.group(fs)
-	}
-	t.leastSure(p.Report.Checks)
-	t.leftOut(p.Report.LeftOut)
-	t.assumed(p.Report.Checks)
-	t.list("Mind", p.Report.Cautions)
-	t.next(p.Next)
-	if _, err := io.WriteString(w, t.String()); err != nil {
-		return fmt.Errorf("table: %w", err)
-	}
-	return nil
+	return written(w, st, "table", func(t *table) {
+		t.title(p.Report.Title, p.Plan)
+		t.read(p.Read)
+		t.head(p.Report)
+		for _, fs := range ByFamily(p.Report.Checks) {
+			t.group(fs)
+		}
+		t.leastSure(p.Report.Checks)
+		t.leftOut(p.Report.LeftOut)
+		t.assumed(p.Report.Checks)
+		t.list("Mind", p.Report.Cautions)
+		t.next(p.Next)
+	})
 }
 
 // table gathers lines.
 type table struct {
 	strings.Builder
 	Style
+}
+
+// written writes the lines that fill gathers; what names them in an error.
+func written(w io.Writer, st Style, what string, fill func(*table)) error {
+	t := &table{Style: st}
+	t.settle()
+	fill(t)
+	if _, err := io.WriteString(w, t.String()); err != nil {
+		return fmt.Errorf("%s: %w", what, err)
+	}
+	return nil
 }
 
 // settle fills in what the style leaves open.
