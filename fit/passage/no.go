@@ -340,7 +340,7 @@ func inset(p *solid.Polyhedron, e float64) (*solid.Polyhedron, bool) {
 
 // refutation is a proof that there is no way.
 type refutation struct {
-	kind  string // "ball", "slice" or "cells"
+	kind  string // as the proof's
 	cells int    // looked at
 	used  []string
 	proof *proof.Proof // the one that the checker accepted
@@ -365,7 +365,13 @@ func (p *posed) refute(ctx context.Context, e, around float64, most budget) (ref
 		costs := 12 + len(bounds.boxes)*len(thickened(r3.Box{}, around))/4
 		p.steps += costs * total
 	}()
+	q, closed := p.throughout(&bounds, solids, e)
+	// Where there are only layers bands show whatever slices do, if dearer.
+	layers := closed && len(q.hull.Boxes) == 0
 	for _, y := range p.slices(&bounds) {
+		if layers && (y > bounds.thick || most.slice > quickProof.slice) {
+			continue
+		}
 		q, ok := p.across(&bounds, solids, e, y)
 		if !ok {
 			continue
@@ -376,11 +382,20 @@ func (p *posed) refute(ctx context.Context, e, around float64, most budget) (ref
 			return refutation{"slice", total, q.used(&bounds), q.proof}, true
 		}
 	}
-	q, ok := p.throughout(&bounds, solids, e)
-	if !ok {
+	if !closed {
 		return refutation{cells: total}, false
 	}
-	cells, ok := q.cells(ctx, most)
+	q.layered = true
+	cells, ok := q.search(ctx, proof.Bands, most)
+	total += cells
+	if ok {
+		return refutation{"bands", total, q.used(&bounds), q.proof}, true
+	}
+	if layers {
+		return refutation{cells: total}, false
+	}
+	q.layered = false
+	cells, ok = q.search(ctx, proof.Cells, most)
 	total += cells
 	if !ok {
 		return refutation{cells: total}, false
@@ -442,6 +457,7 @@ type question struct {
 	erosion float64
 	solids  []*solid.Polyhedron
 	hull    *space.Hull
+	layered bool         // the proof is by bands, for which boxes count as layers where they can
 	proof   *proof.Proof // the one that the checker accepted
 }
 
@@ -464,14 +480,25 @@ func (q *question) slice(ctx context.Context, y float64, most int) (cells int, o
 // cells looks for a proof that what is outside and what is there are apart, and
 // has it checked.
 func (q *question) cells(ctx context.Context, most budget) (cells int, ok bool) {
+	return q.search(ctx, proof.Cells, most)
+}
+
+func (q *question) search(ctx context.Context, kind proof.Kind, most budget) (cells int, ok bool) {
 	const finest = 1e-3 // mm
 	body, glue := q.start()
 	y0, y1 := -body.Radius()-1, q.far
-	s := space.Search{Body: &body, Glue: glue, Rooms: q.hull, Finest: finest, Near: most.near, Steps: most.cells}
+	hull := *q.hull
+	if q.layered {
+		hull.Layers, hull.Boxes = slices.Concat(hull.Layers, spanning(hull.Layers, hull.Boxes)), nil
+	}
+	s := space.Search{
+		Body: &body, Glue: glue, Rooms: &hull, Bands: kind == proof.Bands,
+		Finest: finest, Near: most.near, Steps: most.cells,
+	}
 	if most.cells == 0 || s.Run(ctx, space.Roots(glue, y0, y1)) != space.None {
 		return s.Used, false
 	}
-	return s.Used, q.check(&proof.Proof{Kind: proof.Cells, Y0: y0, Y1: y1, Quotient: glue == space.BoxCube}, s.Trees())
+	return s.Used, q.check(&proof.Proof{Kind: kind, Y0: y0, Y1: y1, Quotient: glue == space.BoxCube}, s.Trees())
 }
 
 // check hands a proof to the checker, which shares nothing with the search.
@@ -481,6 +508,16 @@ func (q *question) check(pr *proof.Proof, trees [][]space.Node) bool {
 		nodes := make([]proof.Node, len(tree))
 		for i, n := range tree {
 			nodes[i].Axis = n.Axis
+			for _, b := range n.Bands {
+				label := proof.Inside
+				switch {
+				case b.Shut:
+					label = proof.Shut
+				case b.Outside:
+					label = proof.Outside
+				}
+				nodes[i].Bands = append(nodes[i].Bands, proof.Band{To: b.To, Label: label})
+			}
 			for k, r := range n.Rects {
 				nodes[i].Pieces = append(nodes[i].Pieces, proof.Piece{Rect: proof.Rect(r), Outside: n.Outside[k]})
 			}
@@ -500,7 +537,11 @@ func (q *question) holds(boxes []r3.Box) bool {
 // room returns the room of the question as the checker sees it, with these boxes.
 func (q *question) room(boxes []r3.Box) *proof.Room {
 	room := &proof.Room{Boxes: boxes, First: q.hull.First, Last: q.hull.Last, End: q.hull.End}
-	for _, l := range q.hull.Layers {
+	layers := q.hull.Layers
+	if q.layered {
+		layers, room.Boxes = slices.Concat(layers, spanning(layers, boxes)), nil
+	}
+	for _, l := range layers {
 		layer := proof.Layer{Y0: l.Y0, Y1: l.Y1}
 		for _, h := range l.Holes {
 			layer.Holes = append(layer.Holes, proof.Rect(h))
@@ -508,6 +549,39 @@ func (q *question) room(boxes []r3.Box) *proof.Room {
 		room.Layers = append(room.Layers, layer)
 	}
 	return room
+}
+
+// mostSpanning bounds the boxes that count as layers: each doubles the ways past them.
+const mostSpanning = 4
+
+// spanning returns layers for boxes that reach from side to side of the hole of a
+// layer, or from its bottom to its top: a stile in an opening, a brace under the
+// lid. What is in the depths of both is on one side of the box or on the other.
+func spanning(layers []space.Layer, boxes []r3.Box) []space.Layer {
+	var out []space.Layer
+	for _, b := range boxes {
+		for _, l := range layers {
+			y0, y1 := max(l.Y0, b.Min.Y), min(l.Y1, b.Max.Y)
+			if len(l.Holes) != 1 || y0 >= y1 || len(out) == mostSpanning {
+				continue
+			}
+			h := l.Holes[0]
+			var sides []space.Rect
+			switch {
+			case b.Min.Z <= h.Z0 && b.Max.Z >= h.Z1:
+				sides = []space.Rect{{X0: h.X0, X1: min(h.X1, b.Min.X), Z0: h.Z0, Z1: h.Z1}, {X0: max(h.X0, b.Max.X), X1: h.X1, Z0: h.Z0, Z1: h.Z1}}
+			case b.Min.X <= h.X0 && b.Max.X >= h.X1:
+				sides = []space.Rect{{X0: h.X0, X1: h.X1, Z0: h.Z0, Z1: min(h.Z1, b.Min.Z)}, {X0: h.X0, X1: h.X1, Z0: max(h.Z0, b.Max.Z), Z1: h.Z1}}
+			default:
+				continue
+			}
+			sides = slices.DeleteFunc(sides, func(r space.Rect) bool { return !(r.X0 < r.X1 && r.Z0 < r.Z1) })
+			if len(sides) > 0 {
+				out = append(out, space.Layer{Y0: y0, Y1: y1, Holes: sides})
+			}
+		}
+	}
+	return out
 }
 
 // used returns the owners without whose boxes the proof does not hold.

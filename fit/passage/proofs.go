@@ -470,7 +470,7 @@ func (p *posed) refutedBy(pr *proof.Proof) error {
 	switch pr.Kind {
 	case proof.Slice:
 		q, ok = p.across(&b, solids, pr.Erosion, pr.Y)
-	case proof.Cells:
+	case proof.Cells, proof.Bands:
 		q, ok = p.throughout(&b, solids, pr.Erosion)
 	case proof.Ball:
 		if p.Opening.PlaceAssumed {
@@ -482,5 +482,6 @@ func (p *posed) refutedBy(pr *proof.Proof) error {
 	if !ok {
 		return fmt.Errorf("the plan does not bear out a proof by %q", pr.Kind)
 	}
+	q.layered = pr.Kind == proof.Bands
 	return proof.Check(q.room(b.boxes), &proof.Body{Ref: p.ref, Parts: q.solids}, pr)
 }

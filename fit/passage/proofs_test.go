@@ -22,6 +22,20 @@ func plank() *scene.Scene {
 	return s
 }
 
+// locked is a plank that is shown not to turn inside as any other thing would be.
+func locked() *scene.Scene {
+	s := plank()
+	s.Cabinet.Height++
+	return s
+}
+
+// parted is a box that goes through its opening, but for a stile in it.
+func parted() *scene.Scene {
+	s := with(cabinet(700, 500), 600, 300, 400)
+	s.Cabinet.Fixtures = []scene.Fixture{{Name: "stile", Bodies: []scene.Body{{Solid: solid.Box(box(480, 0, 0, 520, 18, 900))}}}}
+	return s
+}
+
 // tooLarge does not pass its opening, however turned.
 func tooLarge() *scene.Scene { return with(cabinet(330, 330), 600, 250, 450) }
 
@@ -67,6 +81,8 @@ func TestFilesHold(t *testing.T) {
 		{"a ball", boarded(), "ball", "sump does not go in through doors"},
 		{"a slice", tooLarge(), "slice", "sump does not go in through doors"},
 		{"cells", plank(), "cells", "sump does not go in through doors"},
+		{"bands", locked(), "bands", "sump does not go in through doors"},
+		{"a stile", parted(), "bands", "sump does not go in through doors"},
 		{"an overlap", with(cabinet(900, 600), 970, 300, 400), "", "it overlaps"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -94,6 +110,7 @@ func TestFilesOfOtherScenes(t *testing.T) {
 	_, way := filed(t, with(cabinet(700, 500), 600, 300, 400))
 	_, slice := filed(t, tooLarge())
 	_, cells := filed(t, plank())
+	_, bands := filed(t, locked())
 	_, ball := filed(t, boarded())
 	_, overlap := filed(t, with(cabinet(900, 600), 970, 300, 400))
 	withLeaf := with(cabinet(700, 500), 600, 300, 400)
@@ -120,6 +137,7 @@ func TestFilesOfOtherScenes(t *testing.T) {
 		{"a smaller sump", slice, with(cabinet(330, 330), 320, 250, 450)},
 		{"a tape that may be off by more", slice, inexact},
 		{"a deeper cabinet", cells, deep},
+		{"a deeper cabinet", bands, deep},
 		{"no board", ball, boardless},
 		{"a hole in a side", ball, holed},
 		{"a sump that fits", overlap, with(cabinet(900, 600), 960, 300, 400)},
@@ -171,7 +189,7 @@ func changed(t *testing.T, data []byte, value any, path ...any) []byte {
 func TestChangedFiles(t *testing.T) {
 	t.Parallel()
 	scenes := map[string]*scene.Scene{
-		"way": with(cabinet(700, 330), 600, 300, 400), "slice": tooLarge(), "cells": plank(), "ball": boarded(),
+		"way": with(cabinet(700, 330), 600, 300, 400), "slice": tooLarge(), "cells": plank(), "bands": locked(), "ball": boarded(),
 		"overlap": with(cabinet(900, 600), 970, 300, 400),
 	}
 	files := map[string][]byte{}
@@ -208,6 +226,10 @@ func TestChangedFiles(t *testing.T) {
 		{"slice", "no trees", []any{}, []any{"proof", "trees"}, false},
 		{"slice", "a kind of its own", "belief", []any{"proof", "kind"}, false},
 		{"cells", "a cut tree", []any{[]any{}}, []any{"proof", "trees"}, false},
+		{"bands", "more erosion", 60, []any{"proof", "erosion"}, false},
+		{"bands", "a cut tree", []any{[]any{}}, []any{"proof", "trees"}, false},
+		{"bands", "another kind", "cells", []any{"proof", "kind"}, false},
+		{"bands", "a late start", 0, []any{"proof", "y0"}, false},
 		{"cells", "another coordinate", 2, []any{"proof", "trees", 0, 0}, false},
 		{"ball", "a larger ball", 500, []any{"proof", "pocket", "radius"}, false},
 		{"ball", "a ball elsewhere", []any{0, 0, 0}, []any{"proof", "pocket", "middle"}, false},

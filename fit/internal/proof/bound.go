@@ -313,7 +313,10 @@ type turned struct {
 
 // corner is a corner of the part at the middle of the cell, and how far off it
 // may be.
-type corner struct{ at, play r3.Vec }
+type corner struct {
+	at, play r3.Vec
+	own      r3.Vec // how far off it may be about the middle of its part
+}
 
 // set computes t.
 func (t *turned) set(p *part, s *swing, outline bool) {
@@ -346,7 +349,7 @@ func (t *turned) set(p *part, s *swing, outline bool) {
 	t.low, t.high = t.low+t.middle.Y+t.play.Y, t.high+t.middle.Y-t.play.Y
 	t.corners = t.corners[:0]
 	for _, v := range p.verts {
-		c := corner{at: s.turn(v)}
+		c := corner{at: s.turn(v), own: s.play(s.turn(r3.Sub(v, p.middle)))}
 		c.play = s.play(c.at)
 		t.corners = append(t.corners, c)
 		t.low, t.high = min(t.low, c.at.Y+c.play.Y), max(t.high, c.at.Y-c.play.Y)

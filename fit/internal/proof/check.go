@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -22,6 +23,9 @@ func Check(room *Room, body *Body, proof *Proof) error {
 	c, err := newChecker(room, body)
 	if err != nil {
 		return err
+	}
+	if proof.Kind == Bands && len(room.Boxes) > 0 {
+		return errors.New("boxes stand in the room of a proof by bands")
 	}
 	if proof.Kind == Ball {
 		return c.pocket(proof.Pocket)
@@ -42,7 +46,7 @@ func Check(room *Room, body *Body, proof *Proof) error {
 	case Slice:
 		y0, y1 = proof.Y, proof.Y
 		err = c.passed(proof.Y)
-	case Cells:
+	case Cells, Bands:
 		err = c.spanned(y0, y1)
 	case Ball: // done above
 	}
@@ -147,9 +151,12 @@ type checker struct {
 	// reference point, radius how far it goes from there.
 	inner, radius float64
 
-	now          []turned // of parts, at the leaf looked at
-	common       turned
-	counts       []bool // whether parts are held to what main ones are held to
+	now    []turned // of parts, at the leaf looked at
+	common turned
+	// past is how far what a part shares with the main one goes about the reference
+	// point, counts whether it is held to what the main one is held to.
+	past         []float64
+	counts       []bool
 	pieces, next []Rect
 }
 
@@ -157,7 +164,7 @@ func newChecker(room *Room, body *Body) (*checker, error) {
 	if len(body.Parts) == 0 {
 		return nil, errors.New("no body")
 	}
-	c := &checker{room: room, ref: body.Ref, now: make([]turned, len(body.Parts)), counts: make([]bool, len(body.Parts))}
+	c := &checker{room: room, ref: body.Ref, now: make([]turned, len(body.Parts)), counts: make([]bool, len(body.Parts)), past: make([]float64, len(body.Parts))}
 	for i, s := range body.Parts {
 		p, err := newPart(s, body.Ref)
 		if err != nil {
@@ -235,8 +242,8 @@ func (c *checker) beyond(roots []*cell, y1 float64) error {
 	for _, r := range roots {
 		r.each(func(l *cell) {
 			for _, p := range l.pieces {
-				outside = outside || l.hi[3] == y1 && p.Outside
-				inside = inside || l.hi[3] == y1 && !p.Outside
+				outside = outside || p.y1 == y1 && p.Outside
+				inside = inside || p.y1 == y1 && !p.Outside
 			}
 		})
 	}
@@ -255,6 +262,7 @@ type cell struct {
 	lo, hi       [4]float64
 	lower, upper *cell // nil for a leaf
 	pieces       []Piece
+	bands        []Band
 }
 
 var errTorn = errors.New("a tree ends before its cells are covered")
@@ -268,10 +276,13 @@ func grow(nodes []Node, c cell) (*cell, []Node, error) {
 	n := nodes[0]
 	nodes = nodes[1:]
 	if n.Axis == -1 {
-		c.pieces = n.Pieces
+		c.pieces, c.bands = slices.Clone(n.Pieces), n.Bands
+		for i := range c.pieces {
+			c.pieces[i].y0, c.pieces[i].y1 = c.lo[3], c.hi[3]
+		}
 		return &c, nodes, nil
 	}
-	if n.Axis < 0 || n.Axis > 3 || len(n.Pieces) > 0 {
+	if n.Axis < 0 || n.Axis > 3 || len(n.Pieces) > 0 || len(n.Bands) > 0 {
 		return nil, nil, fmt.Errorf("a node halves coordinate %d", n.Axis)
 	}
 	middle := (c.lo[n.Axis] + c.hi[n.Axis]) / 2
@@ -312,29 +323,40 @@ func (c *checker) leaves(root *cell, kind Kind) error {
 }
 
 func (c *checker) leaf(l *cell, kind Kind) error {
-	if kind == Slice && len(l.pieces) > 0 {
-		return errors.New("a slice lists places")
+	if (kind == Bands) != (len(l.bands) > 0) || kind != Cells && len(l.pieces) > 0 {
+		return fmt.Errorf("a leaf that is none of a proof by %q", kind)
+	}
+	if kind == Bands {
+		return c.bands(l)
 	}
 	c.look(l)
 	if left := c.uncovered(l); len(left) > 0 {
 		return fmt.Errorf("turns %v to %v, depths %g to %g: (%g … %g, %g … %g) may be free but is not listed",
 			l.lo[:3], l.hi[:3], l.lo[3], l.hi[3], left[0].X0, left[0].X1, left[0].Z0, left[0].Z1)
 	}
-	outside := l.lo[3]+c.now[0].high <= -give
-	for _, p := range l.pieces {
-		switch {
-		case outside && !p.Outside:
-			return fmt.Errorf("turns %v to %v, depths %g to %g: may be outside but is not labelled so", l.lo[:3], l.hi[:3], l.lo[3], l.hi[3])
-		case p.Outside && c.ends(l, p.Rect):
-			return errors.New("a way may lead to its end")
+	for i := range l.pieces {
+		if err := c.labelled(l, &l.pieces[i]); err != nil {
+			return err
 		}
 	}
 	return nil
 }
 
-// ends tells whether a way may end in a rectangle of a cell. The turn of rest is in
+// labelled checks the label of a piece of the leaf looked at against where ways
+// begin and end.
+func (c *checker) labelled(l *cell, p *Piece) error {
+	switch {
+	case !p.Outside && p.y0+c.now[0].high <= -give:
+		return fmt.Errorf("turns %v to %v, depths %g to %g: may be outside but is not labelled so", l.lo[:3], l.hi[:3], p.y0, p.y1)
+	case p.Outside && c.ends(l, p):
+		return errors.New("a way may lead to its end")
+	}
+	return nil
+}
+
+// ends tells whether a way may end in a piece of a cell. The turn of rest is in
 // cube 0 only, also where half turns are joined.
-func (c *checker) ends(l *cell, r Rect) bool {
+func (c *checker) ends(l *cell, p *Piece) bool {
 	if l.cube != 0 {
 		return false
 	}
@@ -344,7 +366,7 @@ func (c *checker) ends(l *cell, r Rect) bool {
 		}
 	}
 	e := c.room.End
-	return l.lo[3] <= e.Max.Y && e.Min.Y <= l.hi[3] && !r.meet(Rect{e.Min.X, e.Max.X, e.Min.Z, e.Max.Z}).empty()
+	return p.y0 <= e.Max.Y && e.Min.Y <= p.y1 && !p.meet(Rect{e.Min.X, e.Max.X, e.Min.Z, e.Max.Z}).empty()
 }
 
 // look bounds the body over the turns of a leaf.
@@ -352,11 +374,12 @@ func (c *checker) look(l *cell) {
 	s := newSwing(l.cube, [3]float64(l.lo[:3]), [3]float64(l.hi[:3]))
 	for i := range c.parts {
 		c.now[i].set(&c.parts[i], &s, len(c.room.Boxes) > 0)
-		c.counts[i] = i == 0
+		c.past[i] = math.Inf(-1)
 		if c.shared[i] != nil {
 			c.common.set(c.shared[i], &s, false)
-			c.counts[i] = l.lo[3]+c.common.high >= -give
+			c.past[i] = c.common.high
 		}
+		c.counts[i] = i == 0 || l.lo[3]+c.past[i] >= -give
 	}
 }
 
@@ -450,8 +473,11 @@ func (t *turned) hits(b *r3.Box, y0, y1 float64) [2]Rect {
 
 var errLabels = errors.New("places that are joined have different labels")
 
-// disagree tells whether two pieces that overlap have different labels.
-func disagree(p, q Piece) bool { return p.Outside != q.Outside && p.overlaps(q.Rect) }
+// disagree tells whether two pieces that overlap have different labels. Depths at
+// which bands end count too.
+func disagree(p, q Piece) bool {
+	return p.Outside != q.Outside && p.y0 <= q.y1 && q.y0 <= p.y1 && p.overlaps(q.Rect)
+}
 
 // within checks the labels of what lies in one cell.
 func within(c *cell) error {

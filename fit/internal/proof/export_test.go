@@ -13,3 +13,15 @@ func Free(room *Room, body *Body, cube int, lo, hi [4]float64) ([]Rect, error) {
 	c.look(l)
 	return append([]Rect(nil), c.uncovered(l)...), nil
 }
+
+// Closed tells whether the checker takes a cell of turns to be shut at all depths from
+// y0 to y1.
+func Closed(room *Room, body *Body, cube int, lo, hi [3]float64, y0, y1 float64) (bool, error) {
+	c, err := newChecker(room, body)
+	if err != nil {
+		return false, err
+	}
+	c.look(&cell{cube: cube, lo: [4]float64{lo[0], lo[1], lo[2], y0}, hi: [4]float64{hi[0], hi[1], hi[2], y1}})
+	choices, err := c.choices()
+	return err == nil && c.closed(c.profiles(), choices, y0, y1), err
+}

@@ -18,8 +18,8 @@ type file struct {
 
 // Marshal returns the file form of a proof: JSON, in which a node is the number of
 // the coordinate its cell is halved across, or of a leaf the list of its
-// pieces, each [x0, x1, z0, z1, outside] with null for an infinite side. All
-// numbers come back as they were. Equal proofs have equal bytes.
+// pieces, each [x0, x1, z0, z1, outside] with null for an infinite side, or of its
+// bands, each [to, label]. All numbers come back as they were. Equal proofs have equal bytes.
 func Marshal(p *Proof) ([]byte, error) {
 	b, err := json.Marshal(file{format, *p})
 	return append(b, '\n'), err
@@ -47,6 +47,13 @@ func (n Node) MarshalJSON() ([]byte, error) {
 	if n.Axis >= 0 {
 		return json.Marshal(n.Axis)
 	}
+	if len(n.Bands) > 0 {
+		bands := make([][2]any, len(n.Bands))
+		for i, b := range n.Bands {
+			bands[i] = [2]any{b.To, b.Label}
+		}
+		return json.Marshal(bands)
+	}
 	pieces := make([][5]any, len(n.Pieces))
 	for i, p := range n.Pieces {
 		for k, v := range [4]float64{p.X0, p.X1, p.Z0, p.Z1} {
@@ -71,8 +78,16 @@ func (n *Node) UnmarshalJSON(data []byte) error {
 	}
 	*n = Node{Axis: -1}
 	for _, raw := range pieces {
+		if len(raw) == 2 {
+			var b Band
+			if err := errors.Join(json.Unmarshal(raw[0], &b.To), json.Unmarshal(raw[1], &b.Label)); err != nil {
+				return err
+			}
+			n.Bands = append(n.Bands, b)
+			continue
+		}
 		if len(raw) != 5 {
-			return fmt.Errorf("a piece has 5 values, not %d", len(raw))
+			return fmt.Errorf("a piece has 5 values and a band 2, not %d", len(raw))
 		}
 		var side [4]float64
 		for k := range side {

@@ -28,6 +28,8 @@
 package proof
 
 import (
+	"math"
+
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"undercroft/scene/solid"
@@ -75,11 +77,13 @@ type Kind string
 
 // A slice shows that at one depth, which every way has to pass, nothing is free
 // at any turn. Cells divide turns and depths, and tell what is joined to the
-// outside from what is not. A ball within a part does not come in among the boxes,
-// however it goes.
+// outside from what is not. Bands do so where no boxes stand in the room: cells are of
+// turns only, and each has its depths in bands. A ball within a part does not come in
+// among the boxes, however it goes.
 const (
 	Slice Kind = "slice"
 	Cells Kind = "cells"
+	Bands Kind = "bands"
 	Ball  Kind = "ball"
 )
 
@@ -93,7 +97,7 @@ type Proof struct {
 	Erosion float64 `json:"erosion"` // how far the body's faces lie inside the thing's
 	Kind    Kind    `json:"kind"`
 	Y       float64 `json:"y"` // of a slice
-	// Y0 and Y1 are the depths that cells reach over.
+	// Y0 and Y1 are the depths that cells and bands reach over.
 	Y0 float64 `json:"y0"`
 	Y1 float64 `json:"y1"`
 	// Quotient tells that the body is a box round its reference point, on which
@@ -111,6 +115,7 @@ type Proof struct {
 type Node struct {
 	Axis   int
 	Pieces []Piece // of a leaf
+	Bands  []Band  // of a leaf, in a proof by bands
 }
 
 // A Piece holds places of a leaf that may be free.
@@ -119,7 +124,11 @@ type Piece struct {
 	// Outside tells that what is free in it may be joined to the outside; what is
 	// not outside surely is not.
 	Outside bool
+	// y0 and y1 are its depths, of the cell or the band that it is of.
+	y0, y1 float64
 }
+
+var everywhere = Rect{math.Inf(-1), math.Inf(1), math.Inf(-1), math.Inf(1)}
 
 func (r Rect) empty() bool { return !(r.X0 <= r.X1 && r.Z0 <= r.Z1) }
 

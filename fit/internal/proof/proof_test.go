@@ -54,6 +54,16 @@ func (q *question) proof(kind proof.Kind, y0, y1 float64, trees [][]space.Node) 
 		var nodes []proof.Node
 		for _, n := range tree {
 			m := proof.Node{Axis: n.Axis}
+			for _, b := range n.Bands {
+				label := proof.Inside
+				switch {
+				case b.Shut:
+					label = proof.Shut
+				case b.Outside:
+					label = proof.Outside
+				}
+				m.Bands = append(m.Bands, proof.Band{To: b.To, Label: label})
+			}
 			for i, r := range n.Rects {
 				m.Pieces = append(m.Pieces, proof.Piece{Rect: proof.Rect(r), Outside: n.Outside[i]})
 			}
@@ -192,7 +202,7 @@ func copied(p *proof.Proof) *proof.Proof {
 	for _, tree := range p.Trees {
 		tree = slices.Clone(tree)
 		for i := range tree {
-			tree[i].Pieces = slices.Clone(tree[i].Pieces)
+			tree[i].Pieces, tree[i].Bands = slices.Clone(tree[i].Pieces), slices.Clone(tree[i].Bands)
 		}
 		q.Trees = append(q.Trees, tree)
 	}

@@ -194,7 +194,10 @@ type turnedPart struct {
 // corner is where a corner of a part is at the middle of a cell, about the
 // reference point, and how far off it may be at its other turns. Near the end of
 // a reach across the body a corner tells more than the core.
-type corner struct{ at, play r3.Vec }
+type corner struct {
+	at, play r3.Vec
+	own      r3.Vec // how far off about the middle of its part
+}
 
 // at bounds the body over the turns of a box in a cube.
 func (b *Body) at(cube int, lo, hi [3]float64) *turned {
@@ -280,7 +283,7 @@ func (p *part) corners(s *swing) []corner {
 	out := make([]corner, len(p.verts))
 	for i, v := range p.verts {
 		c := s.middle.Rotate(r3.Add(v, p.middle))
-		out[i] = corner{c, s.shift(c)}
+		out[i] = corner{c, s.shift(c), s.shift(s.middle.Rotate(v))}
 	}
 	return out
 }

@@ -12,6 +12,8 @@ type Node struct {
 	// depths, Outside tells which of them are joined to the outside.
 	Rects   []Rect
 	Outside []bool
+	// Bands are what a leaf of turns only has in their place.
+	Bands []Band
 }
 
 // Cover tells whether nothing at all is free in rooms at any turn of the roots at

@@ -89,12 +89,21 @@ type Hull struct {
 
 // pieces returns what is known to be free in a cell and what may be. What it knows
 // to be free keeps a search from looking closer where nothing is to be shown.
-func (m *Hull) pieces(c Cell, t *turned) (known, maybe []Rect) {
-	maybe = m.superset(t, c.Lo[3], c.Hi[3])
-	if len(maybe) == 0 {
+func (m *Hull) pieces(c Cell, t *turned) (free, perhaps []Piece) {
+	most := m.superset(t, c.Lo[3], c.Hi[3])
+	if len(most) == 0 {
 		return nil, nil
 	}
-	return largest(m.subset(t, c.Lo[3], c.Hi[3])), merged(maybe)
+	least := largest(m.subset(t, c.Lo[3], c.Hi[3]))
+	for _, r := range least {
+		free = append(free, Piece{Rect: r, Y0: c.Lo[3], Y1: c.Hi[3]})
+	}
+	for _, r := range merged(most) {
+		if !slices.ContainsFunc(least, func(q Rect) bool { return q.Holds(r) }) {
+			perhaps = append(perhaps, Piece{Rect: r, Y0: c.Lo[3], Y1: c.Hi[3]})
+		}
+	}
+	return free, perhaps
 }
 
 // fewest is how many rectangles of a cell are told apart: among many boxes there
@@ -282,17 +291,11 @@ func (p *turnedPart) blocked(o r3.Box, y0, y1 float64) []Rect {
 	return kept
 }
 
-// outside tells whether some pose of the cell has the main part before the
-// opening's plane.
-func (*Hull) outside(c Cell, t *turned) bool {
-	return c.Lo[3]+t.parts[0].depth().hi <= 0
-}
-
-// there tells whether some pose of the cell counts as being there.
-func (m *Hull) there(c Cell, r Rect) bool {
+// there tells whether some pose of a piece of the cell counts as being there.
+func (m *Hull) there(c Cell, p *Piece) bool {
 	b := m.End
-	return c.holdsRest() && c.Lo[3] <= b.Max.Y && b.Min.Y <= c.Hi[3] &&
-		r.Touches(Rect{b.Min.X, b.Max.X, b.Min.Z, b.Max.Z})
+	return c.holdsRest() && p.Y0 <= b.Max.Y && b.Min.Y <= p.Y1 &&
+		p.Touches(Rect{b.Min.X, b.Max.X, b.Min.Z, b.Max.Z})
 }
 
 // Roots returns the cells to start a search from: all turns of one cube or of

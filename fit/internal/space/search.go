@@ -2,7 +2,6 @@ package space
 
 import (
 	"context"
-	"math"
 	"slices"
 )
 
@@ -122,37 +121,36 @@ func (g Glue) beyond(c Cell, k int, end float64) (lo, hi [3]float64, cube int) {
 	return lo, hi, cube
 }
 
+// A Piece holds places of a cell, at depths from Y0 to Y1.
+type Piece struct {
+	Rect
+	Y0, Y1 float64
+	// Unlikely tells that nothing of it is free at the turn in the middle of the cell.
+	Unlikely bool
+}
+
+// joins tells whether a body gets from p to q, which are of one cell or of two with
+// a facet in common.
+func (p *Piece) joins(q *Piece) bool {
+	return p.Y0 <= q.Y1 && q.Y0 <= p.Y1 && p.Overlaps(q.Rect)
+}
+
 // leaf is a cell that is looked at whole.
 type leaf struct {
-	cell         Cell
-	known, maybe []Rect
-	start, goal  []bool // of each piece
-	neighbours   []int32
-	split        bool
-	axis         int      // across which it is split
-	halves       [2]int32 // leaves it is split into
-	final        bool     // too small to be split
-	// cost is the fewest unknown rectangles on a way from outside to and with each
-	// piece, prev the piece before on such a way.
-	cost []int32
-	prev []node
+	cell        Cell
+	first, past int32  // its places: those known to be free, then those that may be
+	bands       []band // of which they are, where cells are of turns
+	neighbours  []int32
+	split       bool
+	axis        int      // across which it is split
+	halves      [2]int32 // leaves it is split into
+	final       bool     // too small to be split
 }
 
-// node is a rectangle of a leaf: of known, then of maybe.
-type node struct{ leaf, piece int32 }
-
-var noNode = node{-1, -1}
-
-func (l *leaf) rect(piece int32) Rect {
-	if int(piece) < len(l.known) {
-		return l.known[piece]
-	}
-	return l.maybe[int(piece)-len(l.known)]
-}
-
-func (l *leaf) isKnown(piece int32) bool { return int(piece) < len(l.known) }
-
-func (l *leaf) pieces() int32 { return int32(len(l.known) + len(l.maybe)) }
+// unlikelyCost is the cost of a piece that is not free in the middle of its cell, that
+// of others that may be free being 1. A way through few of them is the way to look at
+// more closely, and they what to look at.
+const unlikelyCost = 8
 
 // Outcome is how a search ended.
 type Outcome int
@@ -172,6 +170,9 @@ type Search struct {
 	Body  *Body
 	Glue  Glue
 	Rooms *Hull
+	// Bands tells that cells are of turns only, and what is told apart of the room
+	// are depths: for rooms of layers, of which boxes take nothing.
+	Bands bool
 	// Finest is the size below which a cell is not split, in mm of what it
 	// moves the body.
 	Finest float64
@@ -181,16 +182,10 @@ type Search struct {
 	// Steps is the budget: cells looked at. Used counts them.
 	Steps, Used int
 
-	leaves  []leaf
-	roots   int
-	goals   []int32 // leaves with a goal piece, split ones among them
-	queue   queue
-	stack   []node
-	orphans []node
-	fresh   []int32
+	leaves []leaf
+	roots  int
+	ways   ways
 }
-
-const unreached = math.MaxInt32
 
 // Run searches in the cells roots.
 func (s *Search) Run(ctx context.Context, roots []Cell) Outcome {
@@ -205,12 +200,13 @@ func (s *Search) Run(ctx context.Context, roots []Cell) Outcome {
 			}
 		}
 	}
-	for i := range s.leaves {
-		s.enter(int32(i))
+	var all []int32
+	for n := range s.ways.places {
+		all = append(all, int32(n))
 	}
-	s.settle()
+	s.ways.mend(all)
 	for s.Used < s.Steps && ctx.Err() == nil {
-		end, ok := s.best()
+		end, cost, ok := s.ways.best()
 		if !ok {
 			for i := range s.leaves {
 				if l := &s.leaves[i]; !l.split && l.final {
@@ -219,7 +215,7 @@ func (s *Search) Run(ctx context.Context, roots []Cell) Outcome {
 			}
 			return None
 		}
-		if s.leaves[end.leaf].cost[end.piece] == 0 {
+		if cost == 0 {
 			return Found
 		}
 		s.refine(s.unknown(end))
@@ -228,17 +224,21 @@ func (s *Search) Run(ctx context.Context, roots []Cell) Outcome {
 }
 
 // unknown returns the leaves to split of the way to end: of those not known to be
-// free the largest, down to half of that; or the few nearest to end.
-func (s *Search) unknown(end node) []int32 {
+// free, or if there are such of the unlikely ones, the largest, down to half of that;
+// or the few nearest to the end of the thing.
+func (s *Search) unknown(end int32) []int32 {
+	places := s.ways.places
+	least := int32(1)
+	for n := end; n != noPlace; n = places[n].prev {
+		least = max(least, places[n].own)
+	}
 	var ids []int32
 	most := 0.0
-	for n := end; n != noNode; {
-		l := &s.leaves[n.leaf]
-		if !l.isKnown(n.piece) {
-			ids = append(ids, n.leaf)
-			most = max(most, s.size(l.cell))
+	for n := end; n != noPlace; n = places[n].prev {
+		if p := &places[n]; p.own >= least {
+			ids = append(ids, p.leaf)
+			most = max(most, s.size(s.leaves[p.leaf].cell))
 		}
-		n = l.prev[n.piece]
 	}
 	if s.Near {
 		const few, smaller = 8, 8
@@ -250,13 +250,22 @@ func (s *Search) unknown(end node) []int32 {
 
 // size returns how far the coordinate that matters most moves the body across c.
 func (s *Search) size(c Cell) float64 {
-	_, most := s.Body.widest(c)
+	_, most := s.Body.widest(c, s.axes())
 	return most
 }
 
-// widest returns the coordinate of c that moves the body most, and how far.
-func (b *Body) widest(c Cell) (axis int, most float64) {
-	for k := range 4 {
+// axes returns how many coordinates cells are split across.
+func (s *Search) axes() int {
+	if s.Bands {
+		return 3
+	}
+	return 4
+}
+
+// widest returns the coordinate of c that moves the body most, of the first axes
+// ones, and how far.
+func (b *Body) widest(c Cell, axes int) (axis int, most float64) {
+	for k := range axes {
 		if e := b.effect(c, k); e > most {
 			axis, most = k, e
 		}
@@ -268,69 +277,59 @@ func (b *Body) widest(c Cell) (axis int, most float64) {
 func (s *Search) refine(ids []int32) {
 	slices.Sort(ids)
 	ids = slices.Compact(ids)
-	orphans := s.leave(ids)
-	fresh := s.fresh[:0]
+	var old, fresh []int32
+	for _, i := range ids {
+		for n := s.leaves[i].first; n < s.leaves[i].past; n++ {
+			old = append(old, n)
+		}
+	}
+	s.ways.remove(old)
 	for _, i := range ids {
 		fresh = s.split(i, fresh)
 	}
-	s.fresh = fresh
-	for _, n := range orphans {
-		if !s.leaves[n.leaf].split {
-			s.reach(n)
-		}
-	}
-	for _, i := range fresh {
-		if !s.leaves[i].split {
-			s.enter(i)
-		}
-	}
-	s.settle()
-}
-
-// best returns the goal piece with the fewest unknown rectangles before it.
-func (s *Search) best() (end node, ok bool) {
-	least := int32(unreached)
-	live := s.goals[:0]
-	for _, i := range s.goals {
-		l := &s.leaves[i]
-		if l.split {
-			continue
-		}
-		live = append(live, i)
-		for k := range l.pieces() {
-			if l.goal[k] && l.cost[k] < least {
-				end, least, ok = node{i, k}, l.cost[k], true
-			}
-		}
-	}
-	s.goals = live
-	return end, ok
+	s.ways.mend(fresh)
 }
 
 // add evaluates a cell.
 func (s *Search) add(h half) int32 {
 	s.Used++
 	c, t := h.cell, h.turned
-	l := leaf{cell: c}
-	l.known, l.maybe = s.Rooms.pieces(c, t)
-	l.maybe = slices.DeleteFunc(l.maybe, func(r Rect) bool {
-		return slices.ContainsFunc(l.known, func(q Rect) bool { return q.Holds(r) })
-	})
-	n := l.pieces()
-	l.cost, l.prev, l.start, l.goal = make([]int32, n), make([]node, n), make([]bool, n), make([]bool, n)
-	outside, isGoal := s.Rooms.outside(c, t), false
-	for k := range n {
-		l.cost[k], l.prev[k] = unreached, noNode
-		l.start[k] = outside
-		l.goal[k] = s.Rooms.there(c, l.rect(k))
-		isGoal = isGoal || l.goal[k]
-	}
 	id := int32(len(s.leaves))
-	s.leaves = append(s.leaves, l)
-	if isGoal {
-		s.goals = append(s.goals, id)
+	l := leaf{cell: c, first: int32(len(s.ways.places))}
+	var known, maybe []Piece
+	if s.Bands {
+		a := c.middle()
+		l.bands = s.Rooms.bands(t, s.Body.at(c.Cube, a, a), c.Lo[3], c.Hi[3])
+		known, maybe = pieces(l.bands)
+	} else {
+		known, maybe = s.Rooms.pieces(c, t)
 	}
+	for _, p := range known {
+		s.place(id, c, p, 0, t)
+	}
+	for _, p := range maybe {
+		own := int32(1)
+		if p.Unlikely {
+			own = unlikelyCost
+		}
+		s.place(id, c, p, own, t)
+	}
+	l.past = int32(len(s.ways.places))
+	for a := l.first; a < l.past; a++ {
+		for b := l.first; b < a; b++ {
+			s.ways.link(a, b)
+		}
+	}
+	s.leaves = append(s.leaves, l)
 	return id
+}
+
+// place adds a piece of a leaf to the graph. Ways come from outside: what is split is
+// more often near to the end, and the less hangs on it.
+func (s *Search) place(leaf int32, c Cell, p Piece, own int32, t *turned) {
+	start := p.Y0+t.parts[0].depth().hi <= 0 // at some pose the main part is before the plane
+	goal := s.Rooms.there(c, &p)
+	s.ways.add(place{Piece: p, leaf: leaf, own: own, from: start, to: goal})
 }
 
 func (s *Search) turned(c Cell) *turned {
@@ -341,6 +340,11 @@ func (s *Search) turned(c Cell) *turned {
 func (s *Search) join(i, j int32) {
 	s.leaves[i].neighbours = append(s.leaves[i].neighbours, j)
 	s.leaves[j].neighbours = append(s.leaves[j].neighbours, i)
+	for a := s.leaves[i].first; a < s.leaves[i].past; a++ {
+		for b := s.leaves[j].first; b < s.leaves[j].past; b++ {
+			s.ways.link(a, b)
+		}
+	}
 }
 
 // effect returns how far a change of coordinate k across the cell moves the body.
@@ -362,7 +366,7 @@ type half struct {
 // halves returns the two halves of c across the coordinate that matters most; ok
 // is false where c is too small.
 func (s *Search) halves(c Cell) (halves [2]half, axis int, ok bool) {
-	k, most := s.Body.widest(c)
+	k, most := s.Body.widest(c, s.axes())
 	if most <= s.Finest {
 		return halves, 0, false
 	}
@@ -376,17 +380,14 @@ func (s *Search) halves(c Cell) (halves [2]half, axis int, ok bool) {
 	return [2]half{{a, s.turned(a)}, {b, s.turned(b)}}, k, true
 }
 
-// split halves a leaf, or marks it final, and appends the leaves that are to be
-// entered anew.
+// split halves a leaf, or marks it final, and appends the places that are to be reached
+// anew.
 func (s *Search) split(i int32, fresh []int32) []int32 {
 	c := s.leaves[i].cell
 	h, axis, ok := s.halves(c)
 	if !ok {
-		l := &s.leaves[i]
-		n := len(l.known)
-		l.final, l.maybe = true, nil
-		l.cost, l.prev, l.start, l.goal = l.cost[:n], l.prev[:n], l.start[:n], l.goal[:n]
-		return append(fresh, i)
+		s.leaves[i].final = true
+		return fresh
 	}
 	na, nb := s.add(h[0]), s.add(h[1])
 	neighbours := s.leaves[i].neighbours
@@ -402,111 +403,10 @@ func (s *Search) split(i int32, fresh []int32) []int32 {
 		}
 	}
 	s.join(na, nb)
-	return append(fresh, na, nb)
-}
-
-// each calls f for every piece next to n.
-func (s *Search) each(n node, f func(node)) {
-	r := s.leaves[n.leaf].rect(n.piece)
-	visit := func(m int32) {
-		q := &s.leaves[m]
-		for k := range q.pieces() {
-			if (m != n.leaf || k != n.piece) && q.rect(k).Overlaps(r) {
-				f(node{m, k})
-			}
-		}
+	for n := s.leaves[na].first; n < s.leaves[nb].past; n++ {
+		fresh = append(fresh, n)
 	}
-	visit(n.leaf)
-	live := s.leaves[n.leaf].neighbours[:0]
-	for _, m := range s.leaves[n.leaf].neighbours {
-		if !s.leaves[m].split {
-			live = append(live, m)
-		}
-	}
-	s.leaves[n.leaf].neighbours = live
-	for _, m := range live {
-		visit(m)
-	}
-}
-
-// leave takes the pieces of leaves off all ways, and returns what was reached
-// through them and is to be reached anew.
-func (s *Search) leave(ids []int32) []node {
-	stack, orphans := s.stack[:0], s.orphans[:0]
-	for _, i := range ids {
-		l := &s.leaves[i]
-		for k := range l.pieces() {
-			stack = append(stack, node{i, k})
-			l.cost[k] = unreached
-		}
-	}
-	for len(stack) > 0 {
-		n := stack[len(stack)-1]
-		stack = stack[:len(stack)-1]
-		s.leaves[n.leaf].prev[n.piece] = noNode
-		s.each(n, func(m node) {
-			if q := &s.leaves[m.leaf]; q.cost[m.piece] != unreached && q.prev[m.piece] == n {
-				q.cost[m.piece] = unreached
-				stack = append(stack, m)
-				orphans = append(orphans, m)
-			}
-		})
-	}
-	s.stack, s.orphans = stack, orphans
-	return orphans
-}
-
-// enter lets ways go through a leaf's pieces.
-func (s *Search) enter(i int32) {
-	for k := range s.leaves[i].pieces() {
-		s.reach(node{i, k})
-	}
-}
-
-// reach finds the best of what is next to n for a way to n.
-func (s *Search) reach(n node) {
-	l := &s.leaves[n.leaf]
-	own := int32(1)
-	if l.isKnown(n.piece) {
-		own = 0
-	}
-	if l.start[n.piece] {
-		s.improve(n, own, noNode)
-	}
-	s.each(n, func(m node) {
-		if q := &s.leaves[m.leaf]; !q.split && q.cost[m.piece] != unreached {
-			s.improve(n, q.cost[m.piece]+own, m)
-		}
-	})
-}
-
-func (s *Search) improve(n node, cost int32, from node) {
-	l := &s.leaves[n.leaf]
-	if cost < l.cost[n.piece] {
-		l.cost[n.piece], l.prev[n.piece] = cost, from
-		s.queue.push(n, cost)
-	}
-}
-
-// settle passes on what was improved until nothing is left to improve.
-func (s *Search) settle() {
-	for {
-		n, cost, ok := s.queue.pop()
-		if !ok {
-			return
-		}
-		l := &s.leaves[n.leaf]
-		if l.split || int(n.piece) >= len(l.cost) || cost != l.cost[n.piece] {
-			continue
-		}
-		s.each(n, func(m node) {
-			own := int32(1)
-			if s.leaves[m.leaf].isKnown(m.piece) {
-				own = 0
-			}
-			s.improve(m, cost+own, n)
-		})
-	}
+	return fresh
 }
 
 // Trees returns the cells of a search that ended with None as a tree for each
@@ -528,43 +428,16 @@ func (s *Search) tree(nodes []Node, i int32) []Node {
 		nodes[at].Axis, nodes[at].Upper = l.axis, len(nodes)
 		return s.tree(nodes, l.halves[1])
 	}
-	for k := range l.pieces() {
-		nodes[at].Rects = append(nodes[at].Rects, l.rect(k))
-		nodes[at].Outside = append(nodes[at].Outside, l.cost[k] != unreached)
+	if s.Bands {
+		nodes[at].Bands = s.labels(l)
+		return nodes
+	}
+	for n := l.first; n < l.past; n++ {
+		nodes[at].Rects = append(nodes[at].Rects, s.ways.places[n].Rect)
+		nodes[at].Outside = append(nodes[at].Outside, s.outside(n))
 	}
 	return nodes
 }
 
-// queue hands out nodes in the order of their cost, and of equal cost in the
-// order they came. A node that was improved since is handed out again, with the
-// cost it came with.
-type queue struct {
-	levels []level
-	now    int
-}
-
-type level struct {
-	nodes []node
-	next  int
-}
-
-func (q *queue) push(n node, cost int32) {
-	for int(cost) >= len(q.levels) {
-		q.levels = append(q.levels, level{})
-	}
-	q.levels[cost].nodes = append(q.levels[cost].nodes, n)
-	q.now = min(q.now, int(cost))
-}
-
-func (q *queue) pop() (node, int32, bool) {
-	for q.now < len(q.levels) {
-		l := &q.levels[q.now]
-		if l.next < len(l.nodes) {
-			l.next++
-			return l.nodes[l.next-1], int32(q.now), true
-		}
-		l.nodes, l.next = l.nodes[:0], 0
-		q.now++
-	}
-	return noNode, 0, false
-}
+// outside tells whether a place is joined to the outside.
+func (s *Search) outside(n int32) bool { return s.ways.places[n].cost != unreached }

@@ -3,6 +3,7 @@ package space
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -101,8 +102,10 @@ func TestCellsHoldTheirTurns(t *testing.T) {
 		for _, q := range hull.subset(exact, y, y) {
 			free++
 			left := []Rect{q}
-			for _, m := range maybe {
-				left = without(left, m)
+			for _, ps := range [][]Piece{known, maybe} {
+				for _, m := range ps {
+					left = without(left, m.Rect)
+				}
 			}
 			for _, l := range left {
 				if l.X1-l.X0 > 1e-6 && l.Z1-l.Z0 > 1e-6 {
@@ -111,7 +114,7 @@ func TestCellsHoldTheirTurns(t *testing.T) {
 			}
 		}
 		for _, k := range known {
-			left := []Rect{k}
+			left := []Rect{k.Rect}
 			for _, m := range hull.superset(exact, y, y) {
 				left = without(left, m)
 			}
@@ -124,6 +127,70 @@ func TestCellsHoldTheirTurns(t *testing.T) {
 	}
 	if free < 100 {
 		t.Errorf("only %d free places came up", free)
+	}
+}
+
+// What a cell of turns calls shut has nothing free at any of its turns, and what it
+// calls known has something at each.
+func TestBandsHoldTheirTurns(t *testing.T) {
+	t.Parallel()
+	r := rand.New(rand.NewPCG(6, 7))
+	hull := &Hull{
+		Layers: []Layer{
+			{0, 18, []Rect{{-350, 350, -250, 250}}},
+			{18, 400, []Rect{{-480, 480, -260, 420}}},
+			{0, 18, []Rect{{-350, 20, -250, 250}, {60, 350, -250, 250}}},
+		},
+		First: math.Inf(-1), Last: 400,
+	}
+	rim := solid.Box(r3.Box{Min: r3.Vec{X: -310, Y: -155, Z: 180}, Max: r3.Vec{X: 310, Y: 155, Z: 200}})
+	main := solid.Box(r3.Box{Min: r3.Vec{X: -300, Y: -150, Z: -200}, Max: r3.Vec{X: 300, Y: 150, Z: 200}})
+	bodies := []Body{boxBody(600, 300, 400), boxBody(250, 90, 700), NewBody(r3.Vec{X: 120, Y: -60}, []*solid.Polyhedron{main, rim})}
+	seen := map[bandKind]int{}
+	for i := range 600 {
+		body := &bodies[i%len(bodies)]
+		c := Cell{Cube: r.IntN(4)}
+		size := 0.02 + 0.2*r.Float64()*r.Float64()
+		for k := range 3 {
+			c.Lo[k] = -1 + (2-size)*r.Float64()
+			c.Hi[k] = c.Lo[k] + size
+		}
+		lo, hi := c.turns()
+		mid := c.middle()
+		last := -700.0
+		for _, b := range hull.bands(body.at(c.Cube, lo, hi), body.at(c.Cube, mid, mid), -700, 450) {
+			if b.y0 != last || b.y1 <= b.y0 {
+				t.Fatalf("cell %v: a band from %v to %v after %v", c, b.y0, b.y1, last)
+			}
+			last = b.y1
+			for n := range 6 {
+				var a [3]float64
+				for k := range a {
+					a[k] = c.Lo[k] + (c.Hi[k]-c.Lo[k])*r.Float64()
+				}
+				if n == 0 {
+					a = mid
+				}
+				exact := body.at(c.Cube, a, a)
+				y := b.y0 + (b.y1-b.y0)*r.Float64()
+				wide := slices.ContainsFunc(hull.subset(exact, y, y), func(q Rect) bool { return q.X1-q.X0 > 1e-5 && q.Z1-q.Z0 > 1e-5 })
+				switch {
+				case b.kind == shut && wide, b.kind == unlikely && n == 0 && wide:
+					t.Fatalf("cell %v, turn %v at y %v: something is free in a band of kind %d", c, a, y, b.kind)
+				case b.kind == known && len(hull.superset(exact, y, y)) == 0:
+					t.Fatalf("cell %v, turn %v at y %v: nothing is free, and the band is called known", c, a, y)
+				}
+				seen[b.kind]++
+			}
+		}
+		if last != 450 {
+			t.Fatalf("cell %v: the bands end at %v", c, last)
+		}
+	}
+	for _, k := range []bandKind{shut, known, maybe, unlikely} {
+		if seen[k] < 200 {
+			t.Errorf("only %d looks at bands of kind %d", seen[k], k)
+		}
 	}
 }
 

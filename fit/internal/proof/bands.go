@@ -1,0 +1,210 @@
+package proof
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// A Label tells what a band of depths is.
+type Label string
+
+// Of what is shut nothing is free; what is outside may be joined to the outside, and
+// what is inside is not.
+const (
+	Shut    Label = "shut"
+	Outside Label = "outside"
+	Inside  Label = "inside"
+)
+
+// A Band is an interval of the depths of a cell of turns, from where the last one
+// ends.
+type Band struct {
+	To float64
+	Label
+}
+
+// mostChoices bounds the ways to choose a hole in each layer that are looked at.
+const mostChoices = 64
+
+// bands checks the bands of a leaf by themselves, and turns those that are not shut
+// into pieces.
+func (c *checker) bands(l *cell) error {
+	c.look(l)
+	profiles := c.profiles()
+	choices, err := c.choices()
+	if err != nil {
+		return err
+	}
+	y := l.lo[3]
+	for _, b := range l.bands {
+		if !(b.To > y && b.To <= l.hi[3]) {
+			return errors.New("bands are out of order")
+		}
+		switch b.Label {
+		case Shut:
+			if !c.closed(profiles, choices, y, b.To) {
+				return fmt.Errorf("turns %v to %v, depths %g to %g: may be free but is labelled shut", l.lo[:3], l.hi[:3], y, b.To)
+			}
+		case Outside, Inside:
+			p := Piece{Rect: everywhere, Outside: b.Label == Outside, y0: y, y1: b.To}
+			if err := c.labelled(l, &p); err != nil {
+				return err
+			}
+			l.pieces = append(l.pieces, p)
+		default:
+			return fmt.Errorf("no label: %q", b.Label)
+		}
+		y = b.To
+	}
+	if y != l.hi[3] {
+		return errors.New("bands end before the depths do")
+	}
+	return nil
+}
+
+// profiles returns for each layer and part of the leaf looked at how far from its middle
+// that surely goes in each direction within the slab, at every turn, over the depth of the
+// reference point.
+func (c *checker) profiles() [][][directions]chain {
+	out := make([][][directions]chain, len(c.room.Layers))
+	for i := range out {
+		layer := &c.room.Layers[i]
+		out[i] = make([][directions]chain, len(c.now))
+		for j := range c.now {
+			for d := range directions {
+				out[i][j][d] = c.now[j].profile(d, layer.Y0-give, layer.Y1+give)
+			}
+		}
+	}
+	return out
+}
+
+// profile returns how far from its middle the part surely goes in a direction within the slab from l0 to l1, at every turn of the cell, over the depth
+// of the reference point. How far a convex part goes within a slab is concave over
+// its depth, as long as any of it is in the slab: so what holds at some depths holds
+// between them on straight lines.
+func (t *turned) profile(direction int, l0, l1 float64) chain {
+	const beyond = 2 * Greatest
+	l0, l1 = max(l0, -beyond), min(l1, beyond)
+	line := t.core[direction]
+	var spots []spot
+	add := func(y, e float64) {
+		if math.IsInf(e, -1) {
+			return
+		}
+		s := spot{y: y}
+		s.far[direction] = e
+		spots = append(spots, s)
+	}
+	top := 0
+	for i := range line {
+		if line[i].e > line[top].e {
+			top = i
+		}
+	}
+	// While the slab begins at a corner before the farthest, and while it ends at one
+	// behind, that corner is how far it goes; wherever the middle is, within its play,
+	// the less of both ends of the play holds.
+	room := l1 - l0
+	for i, p := range line {
+		if i >= top {
+			from := p.y - 2*t.play.Y
+			add(l0-p.y-t.middle.Y+t.play.Y, min(p.e, line.farthest(from, from+room)))
+		}
+		if i <= top {
+			to := p.y + 2*t.play.Y
+			add(l1-p.y-t.middle.Y-t.play.Y, min(p.e, line.farthest(to-room, to)))
+		}
+	}
+	for i := range t.corners {
+		k := &t.corners[i]
+		first, last := l0-k.at.Y+k.play.Y, l1-k.at.Y-k.play.Y
+		if first > last {
+			continue
+		}
+		e := along(r3.Sub(k.at, t.middle))[direction] - [directions]float64{k.own.X, k.own.X, k.own.Z, k.own.Z}[direction]
+		add(first, e)
+		add(last, e)
+	}
+	slices.SortFunc(spots, func(a, b spot) int { return cmp.Compare(a.y, b.y) })
+	var out chain
+	out.set(spots, direction)
+	return out
+}
+
+// choices returns the ways to choose a hole in each layer.
+func (c *checker) choices() ([][]Rect, error) {
+	out := [][]Rect{nil}
+	for i := range c.room.Layers {
+		var next [][]Rect
+		for _, choice := range out {
+			for _, h := range c.room.Layers[i].Holes {
+				next = append(next, append(slices.Clone(choice), h))
+			}
+		}
+		if out = next; len(out) > mostChoices {
+			return nil, errors.New("too many ways to choose holes")
+		}
+	}
+	return out, nil
+}
+
+// closed tells whether nothing is free at any turn of the leaf looked at and any depth
+// from y0 to y1: a part is too deep, or too far before, or for every choice of holes
+// two of its borders are too far apart for the two sides that hold them. That they
+// are at both ends is enough, for what they come to together is concave between.
+func (c *checker) closed(profiles [][][directions]chain, choices [][]Rect, y0, y1 float64) bool {
+	counts := func(i int) bool { return i == 0 || y0+c.past[i] >= -give }
+	for i := range c.now {
+		if t := &c.now[i]; counts(i) && (y0+t.high > c.room.Last-give || y1+t.low < c.room.First+give) {
+			return true
+		}
+	}
+	// far returns how far part i goes at least at both depths, in a layer.
+	far := func(layer, i, direction int) (a, b float64) {
+		if !counts(i) || i > 0 && len(c.room.Layers[layer].Holes) > 1 {
+			return math.Inf(-1), math.Inf(-1)
+		}
+		line := &profiles[layer][i][direction]
+		return line.farthest(y0, y0), line.farthest(y1, y1)
+	}
+	wider := func(l, n, up, down int, width float64) bool {
+		for i := range c.now {
+			for j := range c.now {
+				a, b := far(l, i, up)
+				p, q := far(n, j, down)
+				least := width + give - c.offset(i, j, up)
+				if a+p >= least && b+q >= least {
+					return true
+				}
+			}
+		}
+		return false
+	}
+	return !slices.ContainsFunc(choices, func(holes []Rect) bool {
+		for l, a := range holes {
+			for n, b := range holes {
+				if wider(l, n, 0, 1, a.X1-b.X0) || wider(l, n, 2, 3, a.Z1-b.Z0) {
+					return false
+				}
+			}
+		}
+		return true
+	})
+}
+
+// offset returns by how much the middle of part i is at least farther in a direction
+// than that of part j.
+func (c *checker) offset(i, j, direction int) float64 {
+	if i == j {
+		return 0
+	}
+	a, b := &c.now[i], &c.now[j]
+	play := r3.Add(a.play, b.play)
+	return along(r3.Sub(a.middle, b.middle))[direction] - [directions]float64{play.X, play.X, play.Z, play.Z}[direction]
+}

@@ -1,0 +1,246 @@
+package proof_test
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/fit/internal/proof"
+	"undercroft/fit/internal/space"
+	"undercroft/scene/solid"
+)
+
+func (q *question) bands(tb testing.TB, far float64) *proof.Proof {
+	tb.Helper()
+	s := space.Search{Body: &q.move, Glue: q.glue, Rooms: &q.hull, Bands: true, Finest: 1e-3, Steps: 60000}
+	y0 := -q.move.Radius() - 1
+	if o := s.Run(tb.Context(), space.Roots(q.glue, y0, far)); o != space.None {
+		tb.Fatalf("no proof by bands: outcome %v after %d", o, s.Used)
+	}
+	return q.proof(proof.Bands, y0, far, s.Trees())
+}
+
+// parted is a box that two holes beside each other both are too narrow for, and that
+// the hole of the panel would let through.
+func parted() *question {
+	hull := cabinet(space.Rect{X0: 300, X1: 700, Z0: 100, Z1: 500}, space.Rect{X0: 18, X1: 982, Z0: 100, Z1: 780}, 430, r3.Vec{X: 500, Y: 225, Z: 300})
+	hull.Layers = append(hull.Layers, space.Layer{Y0: 0, Y1: 18, Holes: []space.Rect{{X0: 300, X1: 480, Z0: 100, Z1: 500}, {X0: 520, X1: 700, Z0: 100, Z1: 500}}})
+	return ask(hull, r3.Vec{X: 500, Y: 225, Z: 300}, solid.Box(box(400, 75, 110, 600, 375, 490)))
+}
+
+func TestAcceptsBands(t *testing.T) {
+	t.Parallel()
+	for name, q := range map[string]*question{"too tall": tooTall(), "a plank": long(), "two parts": handled(), "two holes": parted()} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			p := q.bands(t, q.hull.Last+20)
+			if err := proof.Check(&q.room, &q.body, p); err != nil {
+				t.Error(err)
+			}
+			data, err := proof.Marshal(p)
+			if err != nil {
+				t.Fatal(err)
+			}
+			again, err := proof.Read(data)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := proof.Check(&q.room, &q.body, again); err != nil {
+				t.Errorf("read again: %v", err)
+			}
+		})
+	}
+}
+
+func TestRejectsChangedBands(t *testing.T) {
+	t.Parallel()
+	for name, q := range map[string]*question{"a plank": long(), "two parts": handled(), "two holes": parted()} {
+		good := q.bands(t, q.hull.Last+20)
+		if err := proof.Check(&q.room, &q.body, good); err != nil {
+			t.Fatal(err)
+		}
+		reject := func(what string, l leaf, change func(n *proof.Node)) {
+			t.Helper()
+			p := copied(good)
+			change(&p.Trees[l.cube][l.node])
+			if proof.Check(&q.room, &q.body, p) == nil {
+				t.Errorf("%s: accepts a proof with %s in leaf %+v: %+v", name, what, l, good.Trees[l.cube][l.node].Bands)
+			}
+		}
+		counts := map[string]int{}
+		for i, l := range leavesOf(good) {
+			bands := good.Trees[l.cube][l.node].Bands
+			y := good.Y0
+			for k, b := range bands {
+				from := y
+				y = b.To
+				if i%9 > 0 {
+					continue
+				}
+				// The checker may know a little more than the search did.
+				closed := func(y0, y1 float64) bool {
+					ok, err := proof.Closed(&q.room, &q.body, l.cube, [3]float64(l.lo[:3]), [3]float64(l.hi[:3]), y0, y1)
+					if err != nil {
+						t.Fatal(err)
+					}
+					return ok
+				}
+				switch {
+				case b.Label != proof.Shut && !closed(from, b.To):
+					counts["free"]++
+					reject("a free band shut", l, func(n *proof.Node) { n.Bands[k].Label = proof.Shut })
+				case b.Label == proof.Shut && k+1 < len(bands) && bands[k+1].Label != proof.Shut && bands[k+1].To-b.To > 2 && !closed(from, b.To+1):
+					counts["longer"]++
+					reject("a shut band that reaches into a free one", l, func(n *proof.Node) { n.Bands[k].To++ })
+				}
+				if k == 0 && b.Label == proof.Outside {
+					counts["outside"]++
+					reject("what is outside inside", l, func(n *proof.Node) { n.Bands[0].Label = proof.Inside })
+				}
+				if b.Label == proof.Inside {
+					counts["inside"]++
+				}
+			}
+			if i == 0 {
+				reject("no bands", l, func(n *proof.Node) { n.Bands = nil })
+				reject("a band less", l, func(n *proof.Node) { n.Bands = n.Bands[:len(n.Bands)-1] })
+				reject("a band beyond", l, func(n *proof.Node) { n.Bands[len(n.Bands)-1].To++ })
+				reject("no label", l, func(n *proof.Node) { n.Bands[0].Label = "" })
+				reject("a depth that is none", l, func(n *proof.Node) { n.Bands[0].To = math.NaN() })
+				reject("pieces beside", l, func(n *proof.Node) { n.Pieces = []proof.Piece{{}} })
+			}
+		}
+		for what, least := range map[string]int{"free": 2, "longer": 1, "outside": 1} {
+			if counts[what] < least {
+				t.Errorf("%s: only %d bands of kind %q", name, counts[what], what)
+			}
+		}
+		p := copied(good)
+		for _, tree := range p.Trees {
+			for i := range tree {
+				for k := range tree[i].Bands {
+					if tree[i].Bands[k].Label == proof.Inside {
+						tree[i].Bands[k].Label = proof.Outside
+					}
+				}
+			}
+		}
+		if proof.Check(&q.room, &q.body, p) == nil {
+			t.Errorf("%s: accepts a proof in which all is outside", name)
+		}
+		room := q.room
+		room.Boxes = []r3.Box{box(0, 0, 0, 1, 1, 1)}
+		if proof.Check(&room, &q.body, good) == nil {
+			t.Errorf("%s: accepts a proof by bands among boxes", name)
+		}
+		t.Log(name, counts)
+	}
+}
+
+// A proof by bands of another room or body does not hold.
+func TestRejectsBandsOfOtherRooms(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct {
+		q      *question
+		change func(q *question)
+	}{
+		"a wider hole":         {long(), func(q *question) { q.room.Layers[0].Holes[0].X0 = 100 }},
+		"a deeper inside":      {long(), func(q *question) { q.room.Layers[1].Y1, q.room.Last = 900, 900 }},
+		"a shorter plank":      {long(), func(q *question) { q.body.Parts[0] = solid.Box(box(400, 35, 110, 600, 185, 390)) }},
+		"a wider hole of two":  {parted(), func(q *question) { q.room.Layers[3].Holes[0].X1 = 515 }},
+		"two holes without it": {parted(), func(q *question) { q.room.Layers = q.room.Layers[:3] }},
+		"an end outside":       {long(), func(q *question) { q.room.End.Min.Y, q.room.End.Max.Y = -300, -200 }},
+		"no back":              {long(), func(q *question) { q.room.Last = inf }},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			p := c.q.bands(t, c.q.hull.Last+20)
+			c.change(c.q)
+			if proof.Check(&c.q.room, &c.q.body, p) == nil {
+				t.Error("accepted")
+			}
+		})
+	}
+}
+
+// TestShutHoldsNothingFree draws cells of turns, and in them turns and depths for which
+// what is free is known exactly: where the checker takes a band to be shut there is
+// nothing.
+func TestShutHoldsNothingFree(t *testing.T) {
+	t.Parallel()
+	r := newRandom(17)
+	for name, draw := range map[string]func(i int) *question{
+		"rooms of all kinds": func(i int) *question {
+			ref, parts := r.body()
+			hull := r.hull(ref, parts)
+			hull.Boxes = nil
+			if i%2 == 0 { // then the middles of parts move as the body turns
+				ref = r3.Add(ref, r3.Vec{X: r.between(-300, 300), Y: r.between(-300, 300), Z: r.between(-300, 300)})
+			}
+			return ask(hull, ref, parts...)
+		},
+		// Only both parts together are too long for the room.
+		"two parts in a row": func(int) *question {
+			ref := r3.Vec{X: r.between(-200, 200), Y: r.between(-200, 200), Z: r.between(-200, 200)}
+			x := r.between(300, 505)
+			hull := space.Hull{First: -inf, Last: inf, Layers: []space.Layer{{Y0: r.between(-300, -100), Y1: r.between(100, 300), Holes: []space.Rect{{X0: 0, X1: x, Z0: -inf, Z1: inf}}}}}
+			return ask(hull, ref, solid.Box(box(-250, -3, -3, 10, 3, 3)), solid.Box(box(0, -3, -3, 250, 3, 3)))
+		},
+	} {
+		shut := 0
+		for i := range 1500 {
+			q := draw(i)
+			var lo, hi [3]float64
+			size := math.Pow(2, -float64(2+r.IntN(6)))
+			for k := range 3 {
+				lo[k] = max(-1, -1+(2-2*size)*r.Float64())
+				if name == "two parts in a row" {
+					lo[k] = r.between(-0.4, 0.3)
+				}
+				hi[k] = lo[k] + 2*size
+			}
+			y0 := r.between(-300, min(q.room.Last, 300))
+			if name == "two parts in a row" {
+				y0 /= 2
+			}
+			y1 := y0 + r.between(0, 200)*r.Float64()
+			cube := r.IntN(4)
+			if name == "two parts in a row" {
+				cube = 0
+			}
+			closed, err := proof.Closed(&q.room, &q.body, cube, lo, hi, y0, y1)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if closed {
+				shut++
+				q.nothingFree(t, r, cube, lo, hi, y0, y1)
+			}
+		}
+		if shut < 60 {
+			t.Errorf("%s: only %d bands are shut", name, shut)
+		}
+		t.Logf("%s: %d bands are shut", name, shut)
+	}
+}
+
+// nothingFree looks for turns and depths at which something is free after all.
+func (q *question) nothingFree(t *testing.T, r random, cube int, lo, hi [3]float64, y0, y1 float64) {
+	t.Helper()
+	const wide = 1e-5
+	for s := range 30 {
+		var a [3]float64
+		for k := range a {
+			a[k] = r.between(lo[k], hi[k])
+			if s%3 == 0 {
+				a[k] = []float64{lo[k], hi[k]}[r.IntN(2)]
+			}
+		}
+		y := []float64{y0, y1, r.between(y0, y1)}[s%3]
+		if slices.ContainsFunc(q.places(turnAt(cube, a), y), func(f proof.Rect) bool { return f.X1-f.X0 > wide && f.Z1-f.Z0 > wide }) {
+			t.Fatalf("cube %d, %v to %v, depths %v to %v: something is free at %v, depth %v\n%+v\n%+v", cube, lo, hi, y0, y1, a, y, q.room, q.body)
+		}
+	}
+}

@@ -1,0 +1,253 @@
+package space
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// A profile bounds from below how far a convex part goes to one side within a slab of
+// depths, at every turn of a cell, over the depth y of the reference point: a
+// concave line by its corners in ascending y. Before the first and past the last
+// nothing is known. How far a convex part goes within a slab is concave over y as
+// long as it is in the slab at all; so what is known of some depths holds for all
+// between them, on the straight line from one to the next.
+type profile []point
+
+// far stands for infinite depths.
+const far = 1e6
+
+// Sides to which a part goes.
+const (
+	sideX0, sideX1, sideZ0, sideZ1 = 0, 1, 2, 3
+	sides                          = 4
+)
+
+// borders returns the concave borders of an outline: on the side of less e, turned
+// over, and on that of greater.
+func (o outline) borders() (less, greater []point) {
+	if len(o) == 0 {
+		return nil, nil
+	}
+	// The outline goes from its first corner to the last by less e, and back by greater.
+	last := 0
+	for i := range o {
+		if o[i].y > o[last].y {
+			last = i
+		}
+	}
+	for _, p := range o[:last+1] {
+		less = append(less, point{p.y, -p.e})
+	}
+	greater = append(greater, o[0])
+	for _, p := range slices.Backward(o[last:]) {
+		greater = append(greater, p)
+	}
+	return upper(less), upper(greater)
+}
+
+// upper returns the upper border of the convex hull of points that are in ascending y.
+func upper(ps []point) []point {
+	h := ps[:0]
+	for _, p := range ps {
+		if n := len(h); n > 0 && h[n-1].y == p.y {
+			if p.e <= h[n-1].e {
+				continue
+			}
+			h = h[:n-1]
+		}
+		for len(h) >= 2 {
+			a, b := h[len(h)-2], h[len(h)-1]
+			if (b.e-a.e)*(p.y-a.y) > (p.e-a.e)*(b.y-a.y) {
+				break
+			}
+			h = h[:len(h)-1]
+		}
+		h = append(h, p)
+	}
+	return h
+}
+
+// value returns the value of a concave line at y; ok is false where it has none.
+func value(line []point, y float64) (e float64, ok bool) {
+	n := len(line)
+	if n == 0 || y < line[0].y || y > line[n-1].y {
+		return 0, false
+	}
+	for i := 1; i < n; i++ {
+		if y <= line[i].y {
+			p, q := line[i-1], line[i]
+			return p.e + (q.e-p.e)*((y-p.y)/(q.y-p.y)), true
+		}
+	}
+	return line[n-1].e, true
+}
+
+// greatest returns the greatest value of a line over y from a to b, −Inf where it
+// has none.
+func greatest(line []point, a, b float64) float64 {
+	e := math.Inf(-1)
+	for _, y := range [2]float64{a, b} {
+		if v, ok := value(line, y); ok {
+			e = max(e, v)
+		}
+	}
+	for _, p := range line {
+		if p.y >= a && p.y <= b {
+			e = max(e, p.e)
+		}
+	}
+	return e
+}
+
+// seen is a part of a turned body with its borders, and room for what is computed
+// with them.
+type seen struct {
+	*turnedPart
+	borders [sides][]point // about middle, of the core
+}
+
+func (p *turnedPart) seen() seen {
+	s := seen{turnedPart: p}
+	s.borders[sideX0], s.borders[sideX1] = p.coreX.borders()
+	s.borders[sideZ0], s.borders[sideZ1] = p.coreZ.borders()
+	return s
+}
+
+// outward returns the coordinate of a vector to a side, with its sign.
+func outward(side int, x, z float64) float64 {
+	switch side {
+	case sideX0:
+		return -x
+	case sideX1:
+		return x
+	case sideZ0:
+		return -z
+	}
+	return z
+}
+
+// across returns the coordinate of a vector that a side is about.
+func across(side int, v r3.Vec) float64 {
+	if side == sideZ0 || side == sideZ1 {
+		return v.Z
+	}
+	return v.X
+}
+
+// apartTo returns by how much the middle of a is farther to a side than that of b, at
+// least.
+func apartTo(side int, a, b *seen) float64 {
+	if a.turnedPart == b.turnedPart {
+		return 0
+	}
+	return outward(side, a.middle.X-b.middle.X, a.middle.Z-b.middle.Z) - across(side, a.play) - across(side, b.play)
+}
+
+// profile returns how far the part goes to a side from its middle, within the slab from
+// l0 to l1.
+func (s *seen) profile(side int, l0, l1 float64) profile {
+	l0, l1 = max(l0, -far), min(l1, far)
+	line := s.borders[side]
+	out := make([]point, 0, 2*len(line)+2*len(s.corners))
+	top := 0
+	for i := range line {
+		if line[i].e > line[top].e {
+			top = i
+		}
+	}
+	// As the slab comes over the part it ends at one corner after the other up to the
+	// farthest, and begins at those behind it as it leaves. The middle of the part may be
+	// off by play: then the less of what it is at either end holds.
+	room := l1 - l0
+	for _, p := range slices.Backward(line[min(top, len(line)):]) {
+		from := p.y - 2*s.play.Y
+		out = append(out, point{l0 - p.y - s.middle.Y + s.play.Y, min(p.e, greatest(line, from, from+room))})
+	}
+	for _, p := range slices.Backward(line[:min(top+1, len(line))]) {
+		to := p.y + 2*s.play.Y
+		out = append(out, point{l1 - p.y - s.middle.Y - s.play.Y, min(p.e, greatest(line, to-room, to))})
+	}
+	out = slices.DeleteFunc(out, func(p point) bool { return math.IsInf(p.e, -1) })
+	if s.play.Y != 0 && !slices.IsSortedFunc(out, byDepth) {
+		slices.SortFunc(out, byDepth)
+	}
+	out = upper(out)
+	more := false
+	for i := range s.corners {
+		c := &s.corners[i]
+		first, last := l0-c.at.Y+c.play.Y, l1-c.at.Y-c.play.Y
+		if first > last {
+			continue
+		}
+		e := outward(side, c.at.X-s.middle.X, c.at.Z-s.middle.Z) - across(side, c.own)
+		for _, y := range [2]float64{first, last} {
+			if v, ok := value(out, y); !ok || v < e {
+				out, more = append(out, point{y, e}), true
+			}
+		}
+		if more {
+			slices.SortFunc(out, byDepth)
+			out, more = upper(out), false
+		}
+	}
+	return out
+}
+
+func byDepth(a, b point) int { return cmp.Compare(a.y, b.y) }
+
+// over returns the depths at which two profiles together surely come to more than
+// width.
+func over(a, b profile, width float64) span {
+	if len(a) == 0 || len(b) == 0 {
+		return noSpan
+	}
+	out := noSpan
+	sum := func(y float64) (float64, bool) {
+		p, ok := value(a, y)
+		q, has := value(b, y)
+		return p + q - width, ok && has
+	}
+	lo, hi := max(a[0].y, b[0].y), min(a[len(a)-1].y, b[len(b)-1].y)
+	if lo > hi {
+		return noSpan
+	}
+	// Both are straight between corners of either.
+	i, j := 0, 0
+	y := lo
+	last, ok := sum(y)
+	if !ok {
+		return noSpan
+	}
+	if last > 0 {
+		out = out.with(y)
+	}
+	for y < hi {
+		for i < len(a) && a[i].y <= y {
+			i++
+		}
+		for j < len(b) && b[j].y <= y {
+			j++
+		}
+		next := hi
+		if i < len(a) {
+			next = min(next, a[i].y)
+		}
+		if j < len(b) {
+			next = min(next, b[j].y)
+		}
+		now, _ := sum(next)
+		if (last > 0) != (now > 0) {
+			out = out.with(y + (next-y)*(last/(last-now)))
+		}
+		if now > 0 {
+			out = out.with(next)
+		} else if !out.empty() {
+			break // concave: it does not come back
+		}
+		y, last = next, now
+	}
+	return out
+}

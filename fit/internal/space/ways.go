@@ -1,0 +1,181 @@
+package space
+
+// place is a piece of a leaf in the graph of pieces that touch.
+type place struct {
+	Piece
+	leaf     int32
+	own      int32 // what it adds to the cost of a way: 0 where it is known to be free
+	from, to bool  // whether ways come from it, or end there
+	gone     bool
+	next     []int32 // places it joins, some of them gone
+	// cost is the least cost of a way to and with it, prev the place before on such a way.
+	cost, prev int32
+}
+
+const (
+	unreached = 1<<31 - 1
+	noPlace   = int32(-1)
+)
+
+// ways are the cheapest ways through the places there are, kept while places come
+// and go.
+type ways struct {
+	places  []place
+	queue   queue // of what is to be passed on
+	there   queue // of places that ways end at
+	stack   []int32
+	orphans []int32
+}
+
+func (w *ways) add(p place) int32 {
+	p.cost, p.prev = unreached, noPlace
+	w.places = append(w.places, p)
+	return int32(len(w.places) - 1)
+}
+
+// link joins two places where a body gets from one to the other.
+func (w *ways) link(a, b int32) {
+	p, q := &w.places[a], &w.places[b]
+	if p.joins(&q.Piece) {
+		p.next = append(p.next, b)
+		q.next = append(q.next, a)
+	}
+}
+
+// live returns the places next to n that are not gone.
+func (w *ways) live(n int32) []int32 {
+	next := w.places[n].next
+	kept := next[:0]
+	for _, m := range next {
+		if !w.places[m].gone {
+			kept = append(kept, m)
+		}
+	}
+	w.places[n].next = kept
+	return kept
+}
+
+// remove takes places away, and leaves what was reached through them to be reached
+// anew by mend.
+func (w *ways) remove(ids []int32) {
+	stack := append(w.stack[:0], ids...)
+	orphans := w.orphans[:0]
+	for len(stack) > 0 {
+		n := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		for _, m := range w.live(n) {
+			if q := &w.places[m]; q.cost != unreached && q.prev == n {
+				q.cost, q.prev = unreached, noPlace
+				stack = append(stack, m)
+				orphans = append(orphans, m)
+			}
+		}
+	}
+	for _, n := range ids {
+		p := &w.places[n]
+		p.gone, p.next, p.cost, p.prev = true, nil, unreached, noPlace
+	}
+	w.stack, w.orphans = stack, orphans
+}
+
+// mend finds ways again to what was cut off, and to the places fresh.
+func (w *ways) mend(fresh []int32) {
+	for _, n := range w.orphans {
+		w.reach(n)
+	}
+	for _, n := range fresh {
+		w.reach(n)
+	}
+	w.settle()
+}
+
+// reach finds the best of what is next to n for a way to n.
+func (w *ways) reach(n int32) {
+	p := &w.places[n]
+	if p.gone {
+		return
+	}
+	if p.from {
+		w.improve(n, p.own, noPlace)
+	}
+	for _, m := range w.live(n) {
+		if q := &w.places[m]; q.cost != unreached {
+			w.improve(n, q.cost+p.own, m)
+		}
+	}
+}
+
+func (w *ways) improve(n, cost, prev int32) {
+	p := &w.places[n]
+	if cost < p.cost {
+		p.cost, p.prev = cost, prev
+		w.queue.push(n, cost)
+		if p.to {
+			w.there.push(n, cost)
+		}
+	}
+}
+
+// current tells whether a place still has the cost with which it was queued.
+func (w *ways) current(n, cost int32) bool { return w.places[n].cost == cost }
+
+// settle passes on what was improved, until nothing is left that a better way to the
+// other end could lead by.
+func (w *ways) settle() {
+	for {
+		n, cost, ok := w.queue.next(w.current)
+		if !ok {
+			return
+		}
+		if _, least, ok := w.best(); ok && least <= cost {
+			return
+		}
+		w.queue.drop()
+		for _, m := range w.live(n) {
+			w.improve(m, cost+w.places[m].own, n)
+		}
+	}
+}
+
+// best returns the end of the cheapest way, and what that costs.
+func (w *ways) best() (n, cost int32, ok bool) { return w.there.next(w.current) }
+
+// queue hands out places in the order of their cost, and of equal cost in the
+// order they came. A place that was improved since is handed out again, with the
+// cost it came with.
+type queue struct {
+	levels []level
+	now    int
+}
+
+type level struct {
+	places []int32
+	next   int
+}
+
+func (q *queue) push(n, cost int32) {
+	for int(cost) >= len(q.levels) {
+		q.levels = append(q.levels, level{})
+	}
+	q.levels[cost].places = append(q.levels[cost].places, n)
+	q.now = min(q.now, int(cost))
+}
+
+// next returns the first place that is still current, and leaves it where it is.
+func (q *queue) next(current func(n, cost int32) bool) (n, cost int32, ok bool) {
+	for q.now < len(q.levels) {
+		l := &q.levels[q.now]
+		for l.next < len(l.places) {
+			if n := l.places[l.next]; current(n, int32(q.now)) {
+				return n, int32(q.now), true
+			}
+			l.next++
+		}
+		l.places, l.next = l.places[:0], 0
+		q.now++
+	}
+	return noPlace, 0, false
+}
+
+// drop takes out what next returned.
+func (q *queue) drop() { q.levels[q.now].next++ }
