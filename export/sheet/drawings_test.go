@@ -68,35 +68,53 @@ equipment:
   - {name: reactor, kind: reactor, in: sump 1, at: {left: 30, front: 60}, round: 120, height: 450}
 `
 
-// plans are the demo plans, those of testdata, and hatches.
+// plans are the demo plans, those of testdata, and hatches. They are read once.
 func plans(tb testing.TB) map[string]*scene.Scene {
 	tb.Helper()
-	all := map[string]*scene.Scene{"hatches": readPlan(tb, "hatches.yaml", hatches)}
-	for _, name := range assets.Demos() {
-		all[name] = demo(tb, name)
-	}
-	files, err := filepath.Glob("../../testdata/plans/*.yaml")
-	if err != nil || len(files) == 0 {
-		tb.Fatal("no plans in testdata", err)
-	}
-	for _, f := range files {
-		text, err := os.ReadFile(f)
-		if err != nil {
-			tb.Fatal(err)
-		}
-		all[filepath.Base(f)] = readPlan(tb, f, string(text))
+	all, err := readOnce()
+	if err != nil {
+		tb.Fatal(err)
 	}
 	return all
 }
 
+var readOnce = sync.OnceValues(func() (map[string]*scene.Scene, error) {
+	texts := map[string][]byte{"hatches.yaml": []byte(hatches)}
+	for _, name := range assets.Demos() {
+		texts[name], _ = assets.Demo(name)
+	}
+	files, err := filepath.Glob("../../testdata/plans/*.yaml")
+	if err != nil || len(files) == 0 {
+		return nil, fmt.Errorf("no plans in testdata: %w", err)
+	}
+	for _, f := range files {
+		if texts[filepath.Base(f)], err = os.ReadFile(f); err != nil {
+			return nil, err
+		}
+	}
+	all := map[string]*scene.Scene{}
+	for name, text := range texts {
+		if all[name], err = plan.Read(name, text); err != nil {
+			return nil, err
+		}
+	}
+	return all, nil
+})
+
+// drawings returns the drawings of a scene, which are made once.
 func drawings(tb testing.TB, s *scene.Scene) []sheet.Drawing {
 	tb.Helper()
-	ds, err := sheet.Drawings(s, sheet.Figures{Water: water.Compute(s), Stand: stand.Check(s), Floor: floor.Check(s), Glass: glass.Cut(s)})
+	once, _ := made.LoadOrStore(s, sync.OnceValues(func() ([]sheet.Drawing, error) {
+		return sheet.Drawings(s, sheet.Figures{Water: water.Compute(s), Stand: stand.Check(s), Floor: floor.Check(s), Glass: glass.Cut(s)})
+	}))
+	ds, err := once.(func() ([]sheet.Drawing, error))()
 	if err != nil {
 		tb.Fatal(err)
 	}
 	return ds
 }
+
+var made sync.Map // drawings of a *scene.Scene
 
 func svgOf(tb testing.TB, d sheet.Drawing) []byte {
 	tb.Helper()
