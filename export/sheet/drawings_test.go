@@ -94,7 +94,7 @@ var readOnce = sync.OnceValues(func() (map[string]*scene.Scene, error) {
 	}
 	all := map[string]*scene.Scene{}
 	for name, text := range texts {
-		if all[name], err = plan.Read(name, text); err != nil {
+		if all[name], err = plan.Read(strings.TrimSuffix(name, ".yaml")+".yaml", text); err != nil {
 			return nil, err
 		}
 	}

@@ -247,7 +247,6 @@ func (t *tiling) key() *page {
 	const x0, y0 = border + 20.0, bodyTop + 16.0
 	p := pg.draw(pg.About, x0, y0)
 	at := func(q point) point { return point{(q.x + spareRim) / scale, (q.y + spareRim) / scale} }
-	var drawn [][]point
 	for _, l := range t.lines {
 		var pts []point
 		for _, q := range l.pts {
@@ -255,15 +254,16 @@ func (t *tiling) key() *page {
 		}
 		if l.s == outline {
 			p.lines(l.s, pts...)
-			drawn = append(drawn, pts)
 		}
 	}
 	for r := range t.rows {
 		for c := range t.columns {
 			x, y := stepWide*float64(c)/scale, stepHigh*float64(r)/scale
 			p.box(hidden, x, y, x+tileWide/scale, y+tileHigh/scale)
-			at := beside(drawn, point{x + tileWide/scale/2, y + tileHigh/scale/2}, tileName(c, r), normal)
-			p.bold(at.x, at.y, normal, centre, tileName(c, r))
+			// On paper of its own: an edge of the pattern may run through the middle.
+			mid, half := point{x + tileWide/scale/2, y + tileHigh/scale/2}, width(tileName(c, r), normal)/2+0.6
+			p.area(bare, rectangle(mid.x-half, mid.y-2.6, mid.x+half, mid.y+0.8)...)
+			p.bold(mid.x, mid.y, normal, centre, tileName(c, r))
 		}
 	}
 	a, b, c := at(point{}), at(point{t.wide, 0}), at(point{0, t.high})
