@@ -117,8 +117,7 @@ func drawingsOf(s *scene.Scene, r fit.Report) []drawing {
 			continue
 		}
 		place := view.Place{Name: fileName(f.ID), Title: text.About(f.ID), Verdict: f.Verdict.String(), Summary: f.Summary, Marks: f.Marks, Open: !f.AtRest()}
-		there := subject
-		there.Parts = append(slices.Clone(subject.Parts), f.Shapes...)
+		there := subject.With(slices.Concat(f.Shapes, f.Instead)...)
 		ds = append(ds, func(o view.Options) (view.Picture, error) { return view.Close(there, place, o) })
 	}
 	for _, f := range r.Checks {

@@ -60,8 +60,7 @@ func (b *builder) jobs() []job {
 	for i, f := range b.Report.Checks {
 		if len(f.Marks) > 0 && f.Verdict != verdict.OK {
 			at := view.Place{Title: text.About(f.ID), Verdict: f.Verdict.String(), Summary: f.Summary, Marks: f.Marks, Open: !f.AtRest()}
-			there := subject
-			there.Parts = slices.Concat(subject.Parts, f.Shapes)
+			there := subject.With(slices.Concat(f.Shapes, f.Instead)...)
 			list = append(list, job{pictureOf(i), "The place close up: " + f.Summary, func(o view.Options) (view.Picture, error) {
 				return view.Close(there, at, o)
 			}})

@@ -63,14 +63,20 @@ func Of(sc *scene.Scene, caution string, extra []scene.Part) Subject {
 	if sc.Display != nil {
 		s.Parts = append(s.Parts, sc.Display.Contents()...)
 	}
-	s.Parts = slices.DeleteFunc(s.Parts, func(p scene.Part) bool {
-		return slices.ContainsFunc(extra, func(e scene.Part) bool { return e.Name == p.Name })
-	})
-	s.Parts = append(s.Parts, extra...)
+	s = s.With(extra...)
 	for i := range sc.Cabinet.Openings {
 		o := &sc.Cabinet.Openings[i]
 		s.Open = append(s.Open, sc.Leaves(o, sc.DoorAngle(o))...)
 	}
+	return s
+}
+
+// With returns s with parts as well, in place of those of the same name.
+func (s Subject) With(parts ...scene.Part) Subject {
+	s.Parts = slices.DeleteFunc(slices.Clone(s.Parts), func(p scene.Part) bool {
+		return slices.ContainsFunc(parts, func(q scene.Part) bool { return q.Name == p.Name })
+	})
+	s.Parts = append(s.Parts, parts...)
 	return s
 }
 

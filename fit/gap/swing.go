@@ -52,6 +52,11 @@ func (c check) swings(opening int) (out []verdict.Finding) {
 		}
 		f := c.finding(worst, question{id: "gap/" + o.Name + " door/" + b.name, tape: max(o.Tape, b.tape)})
 		f.Summary = c.swung(worst, open, at, f)
+		for _, p := range []scene.Part{worst.a, worst.b} {
+			if p.Role == scene.RoleLeaf {
+				f.Instead = []scene.Part{p}
+			}
+		}
 		out = append(out, f)
 	}
 	return out

@@ -165,6 +165,10 @@ func TestSwingAgainstManyAngles(t *testing.T) {
 			}
 			continue
 		}
+		// Its picture shows the leaf where that is so.
+		if len(f.Instead) != 1 || math.Abs(solid.Distance(f.Instead[0].Solid, body).Dist-spare(t, f)) > 0.01 {
+			t.Errorf("door %d: drawn with %v, spare %v", i, f.Instead, spare(t, f))
+		}
 		// Between two of the angles the leaf moves by at most 700 mm times half of
 		// their difference.
 		if d := spare(t, f); d > least+0.01 || d < least-700*float64(o.Door.Opens)/n/2-0.01 {

@@ -159,6 +159,7 @@ type Finding struct {
 
 	Marks   []scene.Mark   // places to show in pictures
 	Shapes  []scene.Part   // what else its pictures show: an arm that reaches for a place
+	Instead []scene.Part   // parts that stand otherwise there than at rest: a leaf on its turn
 	Motions []scene.Motion // verified ways, for pictures and models
 
 	Evidence []Evidence // what it rests on, to be kept and checked again
