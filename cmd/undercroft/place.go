@@ -120,6 +120,10 @@ func (a *app) places(ctx context.Context, p source) (*place.Result, error) {
 	bar := a.newProgress()
 	defer bar.end()
 	return place.Find(ctx, p.file, p.text, place.Options{Progress: func(what string, done, of int) {
+		if of == 0 {
+			bar.at(what)
+			return
+		}
 		bar.share(fmt.Sprintf("%s: %d of %d", what, done, of), float64(done)/float64(of))
 	}})
 }
@@ -143,7 +147,7 @@ func placeCode(r *place.Result) int {
 
 func nextAfterPlace(p source, r *place.Result, file string) []text.Command {
 	switch {
-	case p.typed == "":
+	case p.typed == "" || r.Stopped:
 		return nil
 	case r.Found() && file != "":
 		return []text.Command{

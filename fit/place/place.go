@@ -54,7 +54,8 @@ func (r *Result) Found() bool { return r.Text != nil }
 
 // Options are how the search is run. The zero value is the default.
 type Options struct {
-	// Progress, where it is set, is told how much of the work is done.
+	// Progress, where it is set, is told how much of the work is done; of 0 where that
+	// is not known.
 	Progress func(what string, done, of int)
 }
 
@@ -92,7 +93,7 @@ func Find(ctx context.Context, name string, data []byte, o Options) (*Result, er
 	if len(movers) == 0 {
 		return r, nil
 	}
-	o.tell("looking for places", 0, tries)
+	o.tell("looking for places", 0, 0)
 	base, err := stand(d, movers)
 	if err != nil {
 		return nil, err
@@ -104,11 +105,10 @@ func Find(ctx context.Context, name string, data []byte, o Options) (*Result, er
 	}
 	r.Tried = f.tried
 	if (best == nil || best.crowded()) && ctx.Err() == nil {
-		o.tell("what cannot be had together", 0, 1)
 		r.Apart = f.apart(ctx, best != nil)
 	}
 	if best != nil {
-		o.tell("checking the plan with its places", tries, tries)
+		o.tell("checking the plan with its places", 0, 0)
 		if err := f.finish(ctx, r, best, name, data); err != nil {
 			return nil, err
 		}

@@ -17,7 +17,6 @@ package arrange
 
 import (
 	"cmp"
-	"container/heap"
 	"context"
 	"math"
 	"slices"
@@ -86,69 +85,133 @@ const (
 	None               // shown: there is no other
 )
 
-// A Search goes through the answers of several problems, the best first.
+// A Search looks for the best answer to one of several problems.
 type Search struct {
 	problems []*Problem
-	open     queue
 	steps    int
-	made     int
 	// least is how much room beyond what is wanted is looked for.
 	least int64
-	work  scratch
-	last  *node // the last answer
+	// corners tells that boxes apart across a corner are looked for, too. Without
+	// them the room that is found may be less.
+	corners bool
+	work    scratch
 }
 
-// NewSearch returns a search that takes at most so many steps.
+// NewSearch returns a search that takes at most so many steps, the first answers more
+// of them than later ones.
 func NewSearch(problems []*Problem, steps int) *Search {
-	return newSearch(problems, steps, math.MinInt64)
-}
-
-func newSearch(problems []*Problem, steps int, least int64) *Search {
-	s := &Search{problems: problems, steps: steps, least: least}
-	for i, p := range problems {
-		root := &node{problem: i, beyond: Unlimited}
-		edges := root.edgesOf(p)
-		s.try(root, &edges)
-	}
-	return s
+	return &Search{problems: problems, steps: steps, least: math.MinInt64}
 }
 
 // Steps returns how many steps are left.
 func (s *Search) Steps() int { return s.steps }
 
-// Avoid adds a clause to a problem: answers found from now on satisfy it, also those
-// by the same choices as the last answer.
+// Avoid adds a clause to a problem: answers found from now on satisfy it.
 func (s *Search) Avoid(problem int, c Clause) {
 	p := *s.problems[problem]
 	p.Clauses = append(slices.Clip(p.Clauses), c)
 	s.problems[problem] = &p
-	if s.last != nil && s.last.problem == problem {
-		heap.Push(&s.open, s.last)
-		s.last = nil
-	}
 }
 
-// Next returns the next answer. It is Found, or there is None, or the steps are
-// Spent before one was found.
+// Next returns the best answer. It is Found, or there is None, or the steps are Spent
+// before one was found.
+//
+// It dives for a first answer to each problem, and then goes through the problems, the
+// one with the best first answer first, for better ones.
 func (s *Search) Next(ctx context.Context) (Answer, State) {
-	// A share of the steps is kept to dive for any answer where the best is not
-	// found.
-	reserve := s.steps / 4
-	for _, deep := range []bool{false, true} {
-		s.open.deep = deep
-		heap.Init(&s.open)
-		for len(s.open.nodes) > 0 && (deep || s.steps > reserve) {
-			if s.steps <= 0 || ctx.Err() != nil {
-				return Answer{}, Spent
+	limit := s.steps / answers
+	var best Answer
+	found := false
+	dives := make([]Answer, 0, len(s.problems))
+	for i := range s.problems {
+		a, state := s.dive(ctx, i, max(leastDive, limit/(4*len(s.problems))), s.least, false)
+		switch state {
+		case Found:
+			dives = append(dives, a)
+			if !found || a.Beyond > best.Beyond {
+				best, found = a, true
 			}
-			n, _ := heap.Pop(&s.open).(*node)
-			if a, ok := s.look(n); ok {
-				s.last = n
-				return a, Found
-			}
+		case Spent:
+			dives = append(dives, Answer{Problem: i, Beyond: math.MinInt64})
+		case None:
 		}
 	}
-	return Answer{}, None
+	if len(dives) == 0 {
+		return Answer{}, None
+	}
+	limit = max(limit-limit/4, 0)
+	slices.SortStableFunc(dives, func(a, b Answer) int { return cmp.Compare(b.Beyond, a.Beyond) })
+	all := true
+	for _, d := range dives {
+		least := s.least
+		if found {
+			least = best.Beyond + alike
+		}
+		if found && limit == 0 {
+			break
+		}
+		had := s.steps
+		// Half of what is left for the first, and so on.
+		a, state := s.dive(ctx, d.Problem, max(leastDive, limit/2), least, true)
+		limit = max(0, limit-(had-s.steps))
+		if state == Found {
+			best, found = a, true
+		}
+		all = all && state != Spent
+	}
+	switch {
+	case found:
+		return best, Found
+	case all:
+		return Answer{}, None
+	}
+	return Answer{}, Spent
+}
+
+const (
+	// answers is the share of the steps left that is taken for one answer.
+	answers = 3
+	// leastDive is how many steps are taken at least for one problem.
+	leastDive = 100
+)
+
+// dive looks for an answer to one problem with at least so much room, in depth, and
+// goes on for better ones where it is asked to. It is None where there is none, and
+// Found or Spent where the steps ended.
+func (s *Search) dive(ctx context.Context, problem, steps int, least int64, on bool) (best Answer, state State) {
+	p := s.problems[problem]
+	end := max(0, s.steps-steps)
+	root := &node{problem: problem, beyond: Unlimited}
+	edges := root.edgesOf(p)
+	var open []*node
+	if s.settled(root, &edges, least) {
+		open = append(open, root)
+	}
+	state = None
+	for len(open) > 0 {
+		if s.steps <= end || ctx.Err() != nil {
+			if state != Found {
+				state = Spent
+			}
+			return best, state
+		}
+		n := open[len(open)-1]
+		open = open[:len(open)-1]
+		if n.beyond < least {
+			continue
+		}
+		next, answer := s.look(n, least)
+		if !answer {
+			open = append(open, next...)
+			continue
+		}
+		best, state = Answer{problem, n.at, n.beyond, n, n.critical}, Found
+		if !on {
+			break
+		}
+		least = n.beyond + alike
+	}
+	return best, state
 }
 
 // A node is a set of choices.
@@ -156,8 +219,6 @@ type node struct {
 	parent  *node
 	problem int
 	choice  choice
-	depth   int
-	made    int
 	beyond  int64 // nothing that goes by these choices keeps more
 	at      [][3]int64
 	// critical are the pairs that beyond hangs on.
@@ -209,17 +270,13 @@ type edge struct {
 	pair     int
 }
 
-// try puts a node, which asks for some edges, among the open ones, unless its choices
-// cannot be had together.
-func (s *Search) try(n *node, edges *[3][]edge) {
+// settled finds the room that a node leaves, which asks for some edges; false where
+// its choices cannot be had together with so much.
+func (s *Search) settled(n *node, edges *[3][]edge, least int64) bool {
 	s.steps--
-	s.made++
-	n.made = s.made
 	// With less room than none boxes would overlap.
 	p := s.problems[n.problem]
-	if n.settle(edges, p.Bodies, &s.work) && n.beyond >= max(s.least, -p.mostRoom()) {
-		heap.Push(&s.open, n)
-	}
+	return n.settle(edges, p.Bodies, &s.work) && n.beyond >= max(least, -p.mostRoom())
 }
 
 // A branch is a node that is refined.
@@ -231,10 +288,10 @@ type branch struct {
 	first, last [3][]int64
 }
 
-// ofNode returns a node to refine.
-func (s *Search) ofNode(n *node) *branch {
+// branch returns a node to refine, for so much room.
+func (s *Search) branch(n *node, least int64) *branch {
 	p := s.problems[n.problem]
-	b := &branch{node: n, edges: n.edgesOf(p), least: max(s.least, -p.mostRoom())}
+	b := &branch{node: n, edges: n.edgesOf(p), least: max(least, -p.mostRoom())}
 	for axis := range 3 {
 		s.work.extremes(b.edges[axis], p.Bodies, b.least)
 		b.first[axis], b.last[axis] = slices.Clone(s.work.first), slices.Clone(s.work.last)
@@ -242,54 +299,100 @@ func (s *Search) ofNode(n *node) *branch {
 	return b
 }
 
-// refine puts a node with one choice more among the open ones.
-func (s *Search) refine(b *branch, c choice) {
+// can tells whether a distance between the places of two bodies is possible.
+func (b *branch) can(axis, from, to int, least int64) bool {
+	bodies := len(b.at)
+	return b.first[axis][index(from, bodies)]+least <= b.last[axis][index(to, bodies)]
+}
+
+// refine returns the node with one choice more; nil where that cannot be.
+func (s *Search) refine(b *branch, c choice) *node {
 	p := s.problems[b.problem]
 	var more [3][]edge
 	c.edges(p, &more)
 	for axis := range more {
 		for _, e := range more[axis] {
-			if b.first[axis][index(e.from, p.Bodies)]+e.weight(b.least) > b.last[axis][index(e.to, p.Bodies)] {
+			if !b.can(axis, e.from, e.to, e.weight(b.least)) {
 				s.steps--
-				return // it cannot be, with the least room
+				return nil
 			}
 		}
 		more[axis] = append(slices.Clip(b.edges[axis]), more[axis]...)
 	}
-	child := &node{parent: b.node, problem: b.problem, choice: c, depth: b.depth + 1, beyond: b.beyond, critical: b.critical}
-	s.try(child, &more)
+	child := &node{parent: b.node, problem: b.problem, choice: c, beyond: b.beyond, critical: b.critical}
+	if !s.settled(child, &more, b.least) {
+		return nil
+	}
+	return child
 }
 
-// look returns the answer that a node is, or puts its refinements among the open
-// ones.
-func (s *Search) look(n *node) (Answer, bool) {
+// look tells whether a node is an answer, or returns its refinements, the most
+// promising last.
+func (s *Search) look(n *node, least int64) (next []*node, answer bool) {
 	p := s.problems[n.problem]
-	// A clause may have been added since.
+	var choices []choice
+	b := s.branch(n, least)
 	for _, c := range p.Clauses {
 		if slices.ContainsFunc(c, func(b Bound) bool { return difference(n.at, b) >= b.Least }) {
 			continue
 		}
-		own := s.ofNode(n)
 		for i := range c {
-			s.refine(own, choice{pair: -1, bound: &c[i]})
+			choices = append(choices, choice{pair: -1, bound: &c[i]})
 		}
-		return Answer{}, false
+		break
 	}
-	worst, by := -1, slack
+	if choices == nil {
+		pair := s.pick(b)
+		if pair < 0 {
+			return nil, true
+		}
+		for _, c := range p.Pairs[pair].refined(n.sectorOf(pair), s.corners) {
+			choices = append(choices, choice{pair: pair, sector: c})
+		}
+	}
+	for _, c := range choices {
+		if child := s.refine(b, c); child != nil {
+			next = append(next, child)
+		}
+	}
+	slices.SortStableFunc(next, func(a, b *node) int { return cmp.Compare(a.beyond, b.beyond) })
+	return next, false
+}
+
+// pick returns the pair to choose about: of those that are too near each other the
+// one that can be apart in the fewest ways, then the one that is nearest; -1 for none.
+func (s *Search) pick(b *branch) int {
+	p := s.problems[b.problem]
+	pair, ways, by := -1, 0, 0.0
 	for i := range p.Pairs {
 		q := &p.Pairs[i]
-		if d := q.wanted(n.beyond) - q.distance(n.at); d > by {
-			worst, by = i, d
+		d := q.wanted(b.beyond) - q.distance(b.at)
+		if d <= slack {
+			continue
+		}
+		if n := q.ways(b); pair < 0 || n < ways || n == ways && d > by {
+			pair, ways, by = i, n, d
 		}
 	}
-	if worst < 0 {
-		return Answer{n.problem, n.at, n.beyond, n, n.critical}, true
+	return pair
+}
+
+// ways counts along which axes and to which sides a pair can be apart at all.
+func (q *Pair) ways(b *branch) int {
+	room := q.Room
+	if q.Counts {
+		room = max(0, q.Room+b.least)
 	}
-	own := s.ofNode(n)
-	for _, c := range p.Pairs[worst].refined(n.sectorOf(worst)) {
-		s.refine(own, choice{pair: worst, sector: c})
+	n := 0
+	for k := range 3 {
+		if b.can(k, q.A, q.B, q.BoxA.Max[k]-q.BoxB.Min[k]+min(0, room)) {
+			n++
+		}
+		if b.can(k, q.B, q.A, q.BoxB.Max[k]-q.BoxA.Min[k]+min(0, room)) {
+			n++
+		}
 	}
-	return Answer{}, false
+	return n
 }
 
 // slack is by how much rounding may let boxes be nearer, in nanometres.
@@ -343,12 +446,12 @@ func (q *Pair) distance(at [][3]int64) float64 {
 }
 
 // refined returns sectors that together hold all directions of one in which the
-// pair can be apart.
-func (q *Pair) refined(c sector) []sector {
+// pair can be apart; those across corners only where they are asked for.
+func (q *Pair) refined(c sector, corners bool) []sector {
 	switch c.kind {
 	case unchosen:
 		kind := coarse
-		if !q.Counts && q.Room <= 0 {
+		if !corners || !q.Counts && q.Room <= 0 {
 			kind = straight // to be apart at all is exactly to be so along an axis
 		}
 		var out []sector
@@ -396,11 +499,11 @@ func (q *Pair) edges(c sector, pair int, out *[3][]edge) {
 			out[axis] = append(out[axis], edge{from, to, least + shareOf(share, q.Room), share, pair})
 		}
 	}
-	sin, cos := shares(c.lo), shares(90-c.hi)
+	sin, cos := shareAt(c.lo), shareAt(90-c.hi)
 	switch c.kind {
 	case unchosen:
 	case coarse:
-		along(c.axis, c.sign, shares(45))
+		along(c.axis, c.sign, shareAt(45))
 	case straight:
 		along(c.axis, c.sign, part)
 	case corner:
@@ -412,9 +515,9 @@ func (q *Pair) edges(c sector, pair int, out *[3][]edge) {
 	}
 }
 
-// shares returns the share of a distance that is along an axis at an angle from the
+// shareAt returns the share of a distance that is along an axis at an angle from the
 // one across, in degrees, rounded down.
-func shares(deg float64) int64 { return int64(part * math.Sin(deg*math.Pi/180)) }
+func shareAt(deg float64) int64 { return int64(part * math.Sin(deg*math.Pi/180)) }
 
 // shareOf returns a share of a length, rounded down: what is asked of the places is
 // never more than it should be, but for what is whole.
@@ -602,43 +705,5 @@ func (w *scratch) extremes(edges []edge, bodies int, t int64) {
 	}
 }
 
-// A queue holds the open nodes. Those that keep the most room come first, those about
-// as good by how much of them is chosen; or, to dive, by that alone.
-type queue struct {
-	nodes []*node
-	deep  bool
-}
-
 // alike is how near room has to be to count as the same, in nanometres.
 const alike = 250_000
-
-// Len implements heap.Interface.
-func (q *queue) Len() int { return len(q.nodes) }
-
-// Less implements heap.Interface.
-func (q *queue) Less(i, j int) bool {
-	a, b := q.nodes[i], q.nodes[j]
-	room := cmp.Compare(floorDiv(b.beyond, alike), floorDiv(a.beyond, alike))
-	depth := cmp.Compare(b.depth, a.depth)
-	if q.deep {
-		room, depth = depth, room
-	}
-	return cmp.Or(room, depth, cmp.Compare(b.beyond, a.beyond), cmp.Compare(a.made, b.made)) < 0
-}
-
-// Swap implements heap.Interface.
-func (q *queue) Swap(i, j int) { q.nodes[i], q.nodes[j] = q.nodes[j], q.nodes[i] }
-
-// Push implements heap.Interface.
-func (q *queue) Push(x any) {
-	if n, ok := x.(*node); ok {
-		q.nodes = append(q.nodes, n)
-	}
-}
-
-// Pop implements heap.Interface.
-func (q *queue) Pop() any {
-	n := q.nodes[len(q.nodes)-1]
-	q.nodes = q.nodes[:len(q.nodes)-1]
-	return n
-}

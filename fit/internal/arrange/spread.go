@@ -6,33 +6,54 @@ import (
 	"slices"
 )
 
-// Best returns the next answer of a search, improved: the pairs that its least room
-// hangs on keep that, and among all ways to place the bodies the least room of the
-// others is largest, and so on for a few rounds. Within the last it is so for all.
+// Best returns the next answer of a search, improved: first by places across corners
+// that leave more room, then in rounds: the pairs that the least room hangs on keep
+// that, and among all ways to place the bodies the least room of the others is
+// largest. Within the last it is so for all.
 func (s *Search) Best(ctx context.Context) (Answer, State) {
 	a, state := s.Next(ctx)
 	if state != Found {
 		return a, state
 	}
-	const rounds = 6
+	corners := false
+	improve := func(problems []*Problem, least int64) (Answer, bool) {
+		share := s.steps / shares
+		if share == 0 {
+			return Answer{}, false
+		}
+		again := &Search{problems: problems, steps: share, least: least, corners: corners}
+		b, state := again.Next(ctx)
+		s.steps -= share - max(0, again.steps)
+		return b, state == Found
+	}
+	corners = true
+	if b, ok := improve(s.problems, a.Beyond+alike); ok && a.Beyond < Unlimited {
+		a = b
+	} else {
+		corners = false
+	}
 	best, p := a, s.problems[a.Problem]
-	for round := 1; round < rounds && best.Beyond < Unlimited && s.steps > 0; round++ {
-		p = p.holding(best)
-		share := s.steps / rounds
-		again := newSearch([]*Problem{p}, share, best.Beyond-10*int64(slack))
-		next, state := again.Next(ctx)
-		s.steps -= share - again.steps
-		if state != Found {
+	for round := 1; round < rounds && best.Beyond < Unlimited; round++ {
+		held := p.holding(best)
+		next, ok := improve([]*Problem{held}, best.Beyond-10*int64(slack))
+		if !ok {
 			break
 		}
 		next.Problem = a.Problem
-		best = next
+		best, p = next, held
 	}
 	best.node = best.node.whole(p)
 	best.At = best.node.spread(p)
 	best.Beyond = a.Beyond
 	return best, Found
 }
+
+const (
+	// rounds is how often the least room of the others is made largest.
+	rounds = 6
+	// shares is the share of its steps that a search takes to improve an answer once.
+	shares = 12
+)
 
 // whole returns a node with all chosen that its places leave open: each pair is to
 // stay apart in the direction in which it is, each clause to hold as it does.
