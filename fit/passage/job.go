@@ -66,8 +66,9 @@ type posed struct {
 	body        space.Body
 	others      []solid.Solid // in the frame
 	reaching    []solid.Solid
-	outside     float64 // y before which the whole thing is outside
-	near, far   float64 // y between which a search looks
+	boxes       []space.Block // that cover these, once asked for
+	outside     float64       // y before which the whole thing is outside
+	near, far   float64       // y between which a search looks
 	// steps counts what was looked at, as Narrow does; most is where that stops.
 	steps, most int
 }

@@ -178,16 +178,28 @@ func (p *posed) domain() space.Rect {
 
 // blocks returns what stands in the way as boxes, grown by spare.
 func (p *posed) blocks(spare float64) []space.Block {
+	if p.boxes == nil {
+		p.boxes = p.boxed()
+	}
+	out := slices.Clone(p.boxes)
+	for i := range out {
+		out[i].Box = grown(out[i].Box, spare)
+	}
+	return out
+}
+
+// boxed covers what stands in the way with boxes.
+func (p *posed) boxed() []space.Block {
 	var out []space.Block
 	carried, all := len(p.Parts), len(p.Parts)+len(p.Open)
 	for _, s := range p.others {
 		for _, b := range outerBoxes(s) {
-			out = append(out, space.Block{Box: grown(b, spare), First: 0, Past: carried})
+			out = append(out, space.Block{Box: b, First: 0, Past: carried})
 		}
 	}
 	for _, s := range p.reaching {
 		for _, b := range outerBoxes(s) {
-			out = append(out, space.Block{Box: grown(b, spare), First: carried, Past: all})
+			out = append(out, space.Block{Box: b, First: carried, Past: all})
 		}
 	}
 	return out
