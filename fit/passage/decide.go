@@ -23,8 +23,8 @@ type budget struct {
 
 var (
 	quickProof   = budget{slice: 1000, cells: 1500, near: true}
-	longProof    = budget{slice: 4000, cells: 8000, near: true}
-	patientProof = budget{slice: 20_000, cells: 30_000}
+	longProof    = budget{slice: 4000, cells: 10_000}
+	patientProof = budget{slice: 20_000, cells: 30_000, near: true}
 )
 
 // Decide answers the job: the thresholds of the verdict first, the cheapest

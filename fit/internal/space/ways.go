@@ -58,16 +58,16 @@ func (w *ways) live(n int32) []int32 {
 // remove takes places away, and leaves what was reached through them to be reached
 // anew by mend.
 func (w *ways) remove(ids []int32) {
-	stack := append(w.stack[:0], ids...)
-	orphans := w.orphans[:0]
-	for len(stack) > 0 {
-		n := stack[len(stack)-1]
-		stack = stack[:len(stack)-1]
+	w.stack = append(w.stack[:0], ids...)
+	w.orphans = w.orphans[:0]
+	for len(w.stack) > 0 {
+		n := w.stack[len(w.stack)-1]
+		w.stack = w.stack[:len(w.stack)-1]
 		for _, m := range w.live(n) {
 			if q := &w.places[m]; q.cost != unreached && q.prev == n {
 				q.cost, q.prev = unreached, noPlace
-				stack = append(stack, m)
-				orphans = append(orphans, m)
+				w.stack = append(w.stack, m)
+				w.orphans = append(w.orphans, m)
 			}
 		}
 	}
@@ -75,7 +75,6 @@ func (w *ways) remove(ids []int32) {
 		p := &w.places[n]
 		p.gone, p.next, p.cost, p.prev = true, nil, unreached, noPlace
 	}
-	w.stack, w.orphans = stack, orphans
 }
 
 // mend finds ways again to what was cut off, and to the places fresh.
