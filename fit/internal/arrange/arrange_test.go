@@ -229,6 +229,17 @@ func TestGrid(t *testing.T) {
 	})
 }
 
+// TestBetter: where the first places that are found are not the best, better ones are
+// found.
+func TestBetter(t *testing.T) {
+	t.Parallel()
+	f := floor{w: 20, d: 19, bodies: [][2]int64{{4, 5}, {7, 9}, {4, 4}}, there: [][4]int64{{7, 1, 9, 4}}, counts: true}
+	a, state := arrange.NewSearch([]*arrange.Problem{f.problem()}, steps).Best(t.Context())
+	if best := f.grid(); state != arrange.Found || float64(a.Beyond)/mm < best-0.01 {
+		t.Errorf("room %v, and the grid finds %v", float64(a.Beyond)/mm, best)
+	}
+}
+
 // TestAvoid: answers go on with places elsewhere, until there are none.
 func TestAvoid(t *testing.T) {
 	t.Parallel()
