@@ -1,6 +1,10 @@
 package fit
 
-import "undercroft/scene"
+import (
+	"strings"
+
+	"undercroft/scene"
+)
 
 // The cautions that go with every report, in one place: families add their own
 // only for what they alone know.
@@ -39,4 +43,19 @@ func Cautions(s *scene.Scene) []string {
 		cs = append(cs, cautionTrial)
 	}
 	return cs
+}
+
+// CautionAt returns what stands on a picture of a finding: what stands on every
+// one, and what there is to mind at that place.
+func CautionAt(id string) string {
+	mind := ""
+	switch family, about, _ := strings.Cut(id, "/"); {
+	case about == "sump" && (family == Passage || family == Service):
+		mind = " " + cautionLift + " " + cautionMove
+	case family == Reach || family == Service:
+		mind = " " + cautionPower
+	case family == Water:
+		mind = " " + cautionTrial
+	}
+	return CautionPlanning + mind
 }

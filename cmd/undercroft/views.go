@@ -118,11 +118,13 @@ func drawingsOf(s *scene.Scene, r fit.Report) []drawing {
 		}
 		place := view.Place{Name: fileName(f.ID), Title: text.About(f.ID), Verdict: f.Verdict.String(), Summary: f.Summary, Marks: f.Marks, Open: !f.AtRest()}
 		there := subject.With(slices.Concat(f.Shapes, f.Instead)...)
+		there.Caution = fit.CautionAt(f.ID)
 		ds = append(ds, func(o view.Options) (view.Picture, error) { return view.Close(there, place, o) })
 	}
 	for _, f := range r.Checks {
 		for _, m := range f.Motions {
 			there := subject.During(m)
+			there.Caution = fit.CautionAt(f.ID)
 			ds = append(ds, func(o view.Options) (view.Picture, error) { return view.Strip(there, m, o) })
 			if c := m.Closest; c != nil {
 				place := view.Place{

@@ -61,6 +61,7 @@ func (b *builder) jobs() []job {
 		if len(f.Marks) > 0 && f.Verdict != verdict.OK {
 			at := view.Place{Title: text.About(f.ID), Verdict: f.Verdict.String(), Summary: f.Summary, Marks: f.Marks, Open: !f.AtRest()}
 			there := subject.With(slices.Concat(f.Shapes, f.Instead)...)
+			there.Caution = fit.CautionAt(f.ID)
 			list = append(list, job{pictureOf(i), "The place close up: " + f.Summary, func(o view.Options) (view.Picture, error) {
 				return view.Close(there, at, o)
 			}})
@@ -70,6 +71,7 @@ func (b *builder) jobs() []job {
 				continue
 			}
 			during := subject.During(m)
+			during.Caution = fit.CautionAt(f.ID)
 			list = append(list, job{stripOf(m), "The moves as pictures: start outside, " + strings.Join(m.Moves, ", ") + ".", func(o view.Options) (view.Picture, error) {
 				return view.Strip(during, m, o)
 			}})
