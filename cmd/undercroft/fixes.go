@@ -17,11 +17,12 @@ func (a *app) fixesCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "fixes [PLAN]",
 		Short: "What would help where it does not fit?",
-		Long: `Fixes looks for single small changes that make each check which came out as no
-or tight come out better: a door off its hinges or opened farther, a thing brought
-in sooner, turned, moved or taken to pieces, a fixture taken out, another level,
-baffle or trade size, a lower sump. Each is made to the plan and the plan checked
-from scratch; what is printed is what that check says. The least effort comes
+		Long: `Fixes looks for small changes that make each check which came out as no or tight
+come out better, or for a few together where none does by itself: a door off its
+hinges or opened farther, a thing brought in sooner, turned, moved or taken to
+pieces, a fixture taken out, a longer cord, another level, baffle or trade size, a
+lower sump, thicker glass. Each is made to the plan and the plan checked from
+scratch; what is printed is what that check says at least. The least effort comes
 first. A change that makes another check come out as no is left out; one that makes
 another worse says so.
 

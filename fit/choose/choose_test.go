@@ -306,6 +306,11 @@ func TestLimitsOfAnEmptyCabinet(t *testing.T) {
 	if want := [3]unit.Length{605, 405, 505}; l.Beyond != want {
 		t.Errorf("shown impossible from %v, want %v", l.Beyond, want)
 	}
+	for _, n := range []int{1, 4} {
+		if other, err := b.Limits(t.Context(), choose.Options{Workers: n}); err != nil || !reflect.DeepEqual(other, got) {
+			t.Errorf("%d workers find %+v, %v", n, other.Sumps, err)
+		}
+	}
 	// The tape's error is off the card.
 	tape := baseOf(t, strings.Replace(closed(""), "tape: 0", "tape: 2", 1))
 	got, err = tape.Limits(t.Context(), choose.Options{})

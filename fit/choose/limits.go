@@ -108,7 +108,7 @@ func (b *Base) Limits(ctx context.Context, o Options) (LimitsTable, error) {
 		return nil
 	})
 	err := g.Wait()
-	t.Sumps = f.limits(ctx, corners, o)
+	t.Sumps = f.limits(ctx, corners, o, track)
 	for i := range t.Sumps {
 		l := &t.Sumps[i]
 		for k, d := range [3]unit.Length{l.Width, l.Depth, l.Height} {
@@ -241,8 +241,9 @@ func (f *frontier) stride() int { return max(1, f.most[0]/12) }
 // limits tells of corners what they are and what is shown impossible beyond them.
 // All rests on what was known after the walk, so that it does not depend on the
 // number of workers.
-func (f *frontier) limits(ctx context.Context, corners [][3]int, o Options) []Limit {
+func (f *frontier) limits(ctx context.Context, corners [][3]int, o Options, track *tracker) []Limit {
 	out := make([]Limit, len(corners))
+	track.what, track.done, track.of = "what is impossible", 0, 3*len(corners)
 	var g errgroup.Group
 	g.SetLimit(o.workers())
 	for i, n := range corners {
@@ -251,6 +252,7 @@ func (f *frontier) limits(ctx context.Context, corners [][3]int, o Options) []Li
 		for k := range out[i].Beyond {
 			g.Go(func() error {
 				out[i].Beyond[k] = f.beyond(ctx, n, k)
+				track.step()
 				return nil
 			})
 		}
