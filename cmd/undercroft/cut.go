@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"path/filepath"
@@ -37,7 +38,17 @@ full-size strip that shows where each baffle goes.`,
 		if p.scene.Sump == nil || len(p.scene.Sump.Baffles) == 0 {
 			return wrong(errors.New("the plan has no panes to cut: add sump.baffles"))
 		}
-		if err := text.Cut(a.stdout, p.scene, glass.Ways(cmd.Context(), p.scene), a.style()); err != nil || dir == "" {
+		ctx := cmd.Context()
+		if a.set.Total > 0 { // 0: as long as it takes
+			var done context.CancelFunc
+			ctx, done = context.WithTimeout(ctx, a.set.Total)
+			defer done()
+		}
+		ways := glass.Ways(ctx, p.scene)
+		if err := cmd.Context().Err(); err != nil {
+			return err
+		}
+		if err := text.Cut(a.stdout, p.scene, ways, a.style()); err != nil || dir == "" {
 			return err
 		}
 		pages, err := sheet.Cut(p.scene, glass.Cut(p.scene))
