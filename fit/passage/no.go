@@ -365,42 +365,55 @@ func (p *posed) refute(ctx context.Context, e, around float64, most budget) (ref
 		costs := 12 + len(bounds.boxes)*len(thickened(r3.Box{}, around))/4
 		p.steps += costs * total
 	}()
-	q, closed := p.throughout(&bounds, solids, e)
-	// Where there are only layers bands show whatever slices do, if dearer.
-	layers := closed && len(q.hull.Boxes) == 0
-	for _, y := range p.slices(&bounds) {
-		if layers && (y > bounds.thick || most.slice > quickProof.slice) {
-			continue
+	found := func(cells int, ok bool, q *question) (refutation, bool) {
+		if total += cells; !ok {
+			return refutation{cells: total}, false
 		}
+		return refutation{string(q.proof.Kind), total, q.used(&bounds), q.proof}, true
+	}
+	slice := func(y float64) (refutation, bool) {
 		q, ok := p.across(&bounds, solids, e, y)
 		if !ok {
-			continue
+			return refutation{cells: total}, false
 		}
 		cells, ok := q.slice(ctx, y, most.slice)
-		total += cells
-		if ok {
-			return refutation{"slice", total, q.used(&bounds), q.proof}, true
+		return found(cells, ok, &q)
+	}
+	q, closed := p.throughout(&bounds, solids, e)
+	bands := func() (refutation, bool) {
+		q.layered = true
+		cells, ok := q.search(ctx, proof.Bands, most)
+		return found(cells, ok, &q)
+	}
+	ys := p.slices(&bounds)
+	if closed && len(q.hull.Boxes) == 0 {
+		// Bands show whatever slices do, if dearer: only the quickest are tried.
+		for _, y := range ys {
+			if y > bounds.thick || most.slice > quickProof.slice {
+				continue
+			}
+			if r, ok := slice(y); ok {
+				return r, true
+			}
+		}
+		return bands()
+	}
+	if closed {
+		if r, ok := bands(); ok {
+			return r, true
+		}
+	}
+	for _, y := range ys {
+		if r, ok := slice(y); ok {
+			return r, true
 		}
 	}
 	if !closed {
 		return refutation{cells: total}, false
 	}
-	q.layered = true
-	cells, ok := q.search(ctx, proof.Bands, most)
-	total += cells
-	if ok {
-		return refutation{"bands", total, q.used(&bounds), q.proof}, true
-	}
-	if layers {
-		return refutation{cells: total}, false
-	}
 	q.layered = false
-	cells, ok = q.search(ctx, proof.Cells, most)
-	total += cells
-	if !ok {
-		return refutation{cells: total}, false
-	}
-	return refutation{"cells", total, q.used(&bounds), q.proof}, true
+	cells, ok := q.search(ctx, proof.Cells, most)
+	return found(cells, ok, &q)
 }
 
 // across returns the question at depth y: in the panel, which every way has to

@@ -77,7 +77,9 @@ func (c *checker) profiles() [][][directions]chain {
 		out[i] = make([][directions]chain, len(c.now))
 		for j := range c.now {
 			for d := range directions {
-				out[i][j][d] = c.now[j].profile(d, layer.Y0-give, layer.Y1+give)
+				if slices.ContainsFunc(layer.Holes, func(h Rect) bool { return !math.IsInf([directions]float64{h.X1, h.X0, h.Z1, h.Z0}[d], 0) }) {
+					out[i][j][d] = c.now[j].profile(d, layer.Y0-give, layer.Y1+give)
+				}
 			}
 		}
 	}

@@ -90,13 +90,12 @@ func (m *Hull) bands(t, middle *turned, y0, y1 float64) []band {
 	cores := t.cores()
 	profiles := m.profiles(cores, t)
 	surely := m.blocking(cores, profiles, t, choices)
-	exact := middle.cores()
-	there := m.blocking(exact, m.profiles(exact, middle), middle, choices)
 	out := split(band{y0, y1, maybe}, surely, shut)
 	if !slices.ContainsFunc(out, func(b band) bool { return b.kind == maybe }) {
 		return out
 	}
-	wide := t.outlines()
+	exact, wide := middle.cores(), t.outlines()
+	there := m.blocking(exact, m.profiles(exact, middle), middle, choices)
 	var all []band
 	for _, b := range divide(out, m.blocking(wide, m.profiles(wide, nil), nil, choices)) {
 		if b.kind == maybe {
@@ -240,11 +239,20 @@ func (m *Hull) profiles(parts []seen, t *turned) [][][sides]profile {
 				continue
 			}
 			for side := range sides {
-				out[l][i][side] = parts[i].profile(side, layer.Y0, layer.Y1)
+				if layer.bounds(side) {
+					out[l][i][side] = parts[i].profile(side, layer.Y0, layer.Y1)
+				}
 			}
 		}
 	}
 	return out
+}
+
+// bounds tells whether the layer bounds what is in it to a side.
+func (l *Layer) bounds(side int) bool {
+	return slices.ContainsFunc(l.Holes, func(h Rect) bool {
+		return !math.IsInf([sides]float64{sideX0: h.X0, sideX1: h.X1, sideZ0: h.Z0, sideZ1: h.Z1}[side], 0)
+	})
 }
 
 // blocking returns for each choice of holes the depths at which the parts do not

@@ -198,10 +198,19 @@ func (s *seen) profile(side int, l0, l1 float64) profile {
 
 func byDepth(a, b point) int { return cmp.Compare(a.y, b.y) }
 
+// peak returns the greatest value of a profile, −Inf of none.
+func (p profile) peak() float64 {
+	most := math.Inf(-1)
+	for _, q := range p {
+		most = max(most, q.e)
+	}
+	return most
+}
+
 // over returns the depths at which two profiles together surely come to more than
 // width.
 func over(a, b profile, width float64) span {
-	if len(a) == 0 || len(b) == 0 {
+	if a.peak()+b.peak() <= width {
 		return noSpan
 	}
 	out := noSpan
