@@ -45,6 +45,7 @@ type asking int
 
 const (
 	askAll asking = iota // a way to any place, or else that there is none
+	askFew               // that, as far as a few places tell
 	askWay               // a way, first along those that are known
 	askNo                // that there is none
 )
@@ -85,7 +86,7 @@ func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger, want ask
 	if e.way, shown = b.best(ctx, e.at, nil); e.way.Going() {
 		return e
 	}
-	if shown && b.nowhereIn(ctx, q, &e) {
+	if shown && (want != askFew || len(tiles(b.within(q))) <= fewTiles) && b.nowhereIn(ctx, q, &e) {
 		e.no = noPassage
 		return e
 	}
@@ -94,7 +95,7 @@ func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger, want ask
 	}
 	// Another place, or what a larger one does, may still be a way.
 	for _, other := range b.corners(q) {
-		if other == here {
+		if other == here || want == askFew {
 			continue
 		}
 		at := q.at(other)
@@ -222,6 +223,15 @@ const speaks = float64(passage.Near) - 1e-3
 // near tells whether a proof about p speaks of all of r.
 func near(r rect, p spot) bool {
 	return p.x-r.x0 <= speaks && r.x1-p.x <= speaks && p.y-r.y0 <= speaks && r.y1-p.y <= speaks
+}
+
+// fewTiles is of how many pieces of the cabinet a no is shown where a few are to tell.
+const fewTiles = 6
+
+// open tells whether a sump stands, and neither a way to it is known nor that there
+// is none.
+func (e *entry) open() bool {
+	return e.at != nil && !e.unplaced && !e.going() && e.no == notShown
 }
 
 // tiles cuts r into pieces that a proof about any spot near the middle speaks of.
