@@ -28,7 +28,7 @@ Flags of every command:
 {{.InheritedFlags.FlagUsages | trimTrailingWhitespaces}}{{end}}{{if .HasHelpSubCommands}}
 
 More to read:{{range .Commands}}{{if .IsAdditionalHelpTopicCommand}}
-  {{.CommandPath}} {{.Short}}{{end}}{{end}}{{end}}
+  {{rpad .CommandPath 20}} {{.Short}}{{end}}{{end}}{{end}}
 `
 
 func (a *app) root() *cobra.Command {
