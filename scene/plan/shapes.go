@@ -18,6 +18,12 @@ const (
 	positive                // a size
 )
 
+// signed tells whether a minus stands before a number, even before a 0, which the
+// schema refuses as well.
+func signed(text string) bool {
+	return strings.IndexFunc(strings.TrimSpace(text), func(r rune) bool { return strings.ContainsRune("-−–‑", r) }) == 0
+}
+
 // quantity is a scalar that a parser of scene/unit reads.
 func quantity[T ~float64](what string, s sign, parse func(string, unit.System) (T, error), d func() *schema) shape[T] {
 	return shape[T]{
@@ -27,7 +33,7 @@ func quantity[T ~float64](what string, s sign, parse func(string, unit.System) (
 			switch {
 			case err != nil:
 				r.notParsed(at, err)
-			case s != anySign && v < 0:
+			case s != anySign && (v < 0 || signed(n.text)):
 				r.fail(at, fmt.Sprintf("%s is negative", n.quote()), map[sign]string{notNegative: "write 0 or more", positive: "write a size more than 0"}[s])
 			case s == positive && v == 0:
 				r.fail(at, fmt.Sprintf("%s is nothing", n.quote()), "write a size more than 0, or take the key out")
