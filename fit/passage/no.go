@@ -371,50 +371,54 @@ func (p *posed) refute(ctx context.Context, e, around float64, most budget) (ref
 		}
 		return refutation{string(q.proof.Kind), total, q.used(&bounds), q.proof}, true
 	}
-	slice := func(y float64) (refutation, bool) {
+	slice := func(y float64, most int) (refutation, bool) {
 		q, ok := p.across(&bounds, solids, e, y)
 		if !ok {
 			return refutation{cells: total}, false
 		}
-		cells, ok := q.slice(ctx, y, most.slice)
+		cells, ok := q.slice(ctx, y, most)
 		return found(cells, ok, &q)
 	}
 	q, closed := p.throughout(&bounds, solids, e)
-	bands := func() (refutation, bool) {
-		q.layered = true
-		cells, ok := q.search(ctx, proof.Bands, most)
-		return found(cells, ok, &q)
-	}
+	layers := closed && len(q.hull.Boxes) == 0
 	ys := p.slices(&bounds)
-	if closed && len(q.hull.Boxes) == 0 {
-		// Bands show whatever slices do, if dearer: only the quickest are tried.
-		for _, y := range ys {
-			if y > bounds.thick || most.slice > quickProof.slice {
-				continue
-			}
-			if r, ok := slice(y); ok {
-				return r, true
-			}
-		}
-		return bands()
-	}
-	if closed {
-		if r, ok := bands(); ok {
-			return r, true
-		}
-	}
+	// Bands show whatever slices do where there are only layers, and often more than
+	// they do elsewhere; but a slice, where it is to be had, is cheaper.
 	for _, y := range ys {
-		if r, ok := slice(y); ok {
+		cells := most.slice
+		if closed {
+			cells = min(cells, firstSlice)
+		}
+		if y > bounds.thick && closed {
+			cells /= 4
+		}
+		if r, ok := slice(y, cells); ok {
 			return r, true
 		}
 	}
 	if !closed {
 		return refutation{cells: total}, false
 	}
+	q.layered = true
+	cells, ok := q.search(ctx, proof.Bands, most)
+	if r, ok := found(cells, ok, &q); ok || layers {
+		return r, ok
+	}
+	for _, y := range ys {
+		if most.slice <= firstSlice {
+			break
+		}
+		if r, ok := slice(y, most.slice); ok {
+			return r, true
+		}
+	}
 	q.layered = false
-	cells, ok := q.search(ctx, proof.Cells, most)
+	cells, ok = q.search(ctx, proof.Cells, most)
 	return found(cells, ok, &q)
 }
+
+// firstSlice is how many cells of a slice in the panel are looked at before bands.
+const firstSlice = 1000
 
 // across returns the question at depth y: in the panel, which every way has to
 // pass, or behind it, where the inside is closed but for the holes of this side.
