@@ -23,6 +23,7 @@ type budget struct {
 
 var (
 	quickProof   = budget{slice: 1000, cells: 1500, near: true}
+	briefProof   = budget{slice: 1000, cells: 3000}
 	longProof    = budget{slice: 4000, cells: 10_000}
 	patientProof = budget{slice: 20_000, cells: 30_000, near: true}
 )
@@ -106,10 +107,15 @@ func (j *Job) decide(ctx context.Context) Way {
 		}
 		return ok
 	}
+	two, long := twoCoarse, longProof
+	if brief(ctx) {
+		two.most /= 5
+		long = briefProof
+	}
 	// Each step is dearer than the one before.
 	short := wanted(oneCoarse) || slid() || wanted(oneMedium) ||
 		barely(oneCoarse) || p.refuted(ctx, &w, quickProof) ||
-		barely(oneMedium) || barely(twoCoarse) || !waysOnly(ctx) && p.refuted(ctx, &w, longProof)
+		barely(oneMedium) || barely(two) || !waysOnly(ctx) && p.refuted(ctx, &w, long)
 	if !short && brief(ctx) {
 		w.Reason = "no way found by a brief search, and not shown impossible"
 		return w.judged()

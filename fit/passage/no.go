@@ -401,8 +401,8 @@ func (p *posed) refute(ctx context.Context, e, around float64, most budget) (ref
 	}
 	q.layered = true
 	cells, ok := q.search(ctx, proof.Bands, most)
-	if r, ok := found(cells, ok, &q); ok || layers {
-		return r, ok
+	if r, ok := found(cells, ok, &q); ok || layers || around > 0 {
+		return r, ok // boxes that are rounded are four each: few cells show little of them
 	}
 	for _, y := range ys {
 		if most.slice <= firstSlice {
