@@ -72,7 +72,7 @@ func (w *Way) Going() bool { return len(w.Path.Poses) > 0 }
 
 // narrowSteps is how many steps are taken to know the room to spare of one way
 // more closely, allNarrowSteps of all ways of a plan.
-const narrowSteps, allNarrowSteps = 50_000, 200_000
+const narrowSteps, allNarrowSteps = 30_000, 120_000
 
 // find gathers what is known about one thing: for each group that travels by
 // itself the best opening, and of the groups the worst.
