@@ -67,9 +67,9 @@ func (c *checker) bands(l *cell) error {
 	return nil
 }
 
-// profiles returns for each layer and part of the leaf looked at how far from its middle
-// that surely goes in each direction within the slab, at every turn, over the depth of the
-// reference point.
+// profiles returns for each layer and part of the leaf looked at how far from its
+// middle that surely goes in each direction within the slab, at every turn, over the
+// depth of the reference point.
 func (c *checker) profiles() [][][directions]chain {
 	out := make([][][directions]chain, len(c.room.Layers))
 	for i := range out {
@@ -86,10 +86,11 @@ func (c *checker) profiles() [][][directions]chain {
 	return out
 }
 
-// profile returns how far from its middle the part surely goes in a direction within the slab from l0 to l1, at every turn of the cell, over the depth
-// of the reference point. How far a convex part goes within a slab is concave over
-// its depth, as long as any of it is in the slab: so what holds at some depths holds
-// between them on straight lines.
+// profile returns how far from its middle the part surely goes in a direction within
+// the slab from l0 to l1, at every turn of the cell, over the depth of the reference
+// point. How far a convex part goes within a slab is concave over its depth, as long
+// as any of it is in the slab: so what holds at some depths holds between them on
+// straight lines.
 func (t *turned) profile(direction int, l0, l1 float64) chain {
 	const beyond = 2 * Greatest
 	l0, l1 = max(l0, -beyond), min(l1, beyond)
@@ -167,7 +168,7 @@ func (c *checker) closed(profiles [][][directions]chain, choices [][]Rect, y0, y
 			return true
 		}
 	}
-	// far returns how far part i goes at least at both depths, in a layer.
+	// far returns how far from its middle part i goes at least at both depths, in a layer.
 	far := func(layer, i, direction int) (a, b float64) {
 		if !counts(i) || i > 0 && len(c.room.Layers[layer].Holes) > 1 {
 			return math.Inf(-1), math.Inf(-1)

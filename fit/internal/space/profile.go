@@ -102,8 +102,7 @@ func greatest(line []point, a, b float64) float64 {
 	return e
 }
 
-// seen is a part of a turned body with its borders, and room for what is computed
-// with them.
+// seen is a part of a turned body with its borders.
 type seen struct {
 	*turnedPart
 	borders [sides][]point // about middle, of the core
@@ -175,7 +174,6 @@ func (s *seen) profile(side int, l0, l1 float64) profile {
 		slices.SortFunc(out, byDepth)
 	}
 	out = upper(out)
-	more := false
 	for i := range s.corners {
 		c := &s.corners[i]
 		first, last := l0-c.at.Y+c.play.Y, l1-c.at.Y-c.play.Y
@@ -183,14 +181,15 @@ func (s *seen) profile(side int, l0, l1 float64) profile {
 			continue
 		}
 		e := outward(side, c.at.X-s.middle.X, c.at.Z-s.middle.Z) - across(side, c.own)
+		known := len(out)
 		for _, y := range [2]float64{first, last} {
-			if v, ok := value(out, y); !ok || v < e {
-				out, more = append(out, point{y, e}), true
+			if v, ok := value(out[:known], y); !ok || v < e {
+				out = append(out, point{y, e})
 			}
 		}
-		if more {
+		if len(out) > known {
 			slices.SortFunc(out, byDepth)
-			out, more = upper(out), false
+			out = upper(out)
 		}
 	}
 	return out
@@ -214,10 +213,10 @@ func over(a, b profile, width float64) span {
 		return noSpan
 	}
 	out := noSpan
-	sum := func(y float64) (float64, bool) {
-		p, ok := value(a, y)
-		q, has := value(b, y)
-		return p + q - width, ok && has
+	sum := func(y float64) float64 {
+		p, _ := value(a, y)
+		q, _ := value(b, y)
+		return p + q - width
 	}
 	lo, hi := max(a[0].y, b[0].y), min(a[len(a)-1].y, b[len(b)-1].y)
 	if lo > hi {
@@ -226,10 +225,7 @@ func over(a, b profile, width float64) span {
 	// Both are straight between corners of either.
 	i, j := 0, 0
 	y := lo
-	last, ok := sum(y)
-	if !ok {
-		return noSpan
-	}
+	last := sum(y)
 	if last > 0 {
 		out = out.with(y)
 	}
@@ -247,7 +243,7 @@ func over(a, b profile, width float64) span {
 		if j < len(b) {
 			next = min(next, b[j].y)
 		}
-		now, _ := sum(next)
+		now := sum(next)
 		if (last > 0) != (now > 0) {
 			out = out.with(y + (next-y)*(last/(last-now)))
 		}
