@@ -304,7 +304,7 @@ const briefly = "briefly"
 func (f *finder) check(edits []plan.Edit, brief bool) *fit.Report {
 	key, ctx := keyOf(edits), f.ctx
 	if brief {
-		key, ctx = key+briefly, passage.Briefly(ctx)
+		key, ctx = key+briefly, passage.AtLeast(passage.Briefly(ctx))
 	}
 	f.mu.Lock()
 	t := f.trials[key]
@@ -361,7 +361,7 @@ func (t *task) offer(x Fix) bool {
 	if x.Bears && t.full() {
 		return false
 	}
-	if f.ctx.Err() != nil || !f.known(x.Edits) && !t.promising(x.Edits) {
+	if f.ctx.Err() != nil || !f.known(x.Edits) && !t.promising(x.Edits, verdict.No) {
 		return false
 	}
 	// Brief searches first: what they find and show stands. Only another check that
@@ -410,11 +410,8 @@ func (t *task) better(x *Fix, r *fit.Report) bool {
 	if r == nil || t.ctx.Err() != nil || len(newlyLeftOut(t.base.LeftOut, r.LeftOut)) > 0 {
 		return false
 	}
-	for i := range r.Checks {
-		c := &r.Checks[i]
-		if b := t.before[c.ID]; c.Verdict == verdict.No && (b == nil || b.Verdict != verdict.No) {
-			return false
-		}
+	if t.spoiled(r.Checks, verdict.No) {
+		return false
 	}
 	switch c := byID(r.Checks)[t.id]; {
 	case c != nil:

@@ -111,6 +111,26 @@ equipment: [{name: pump, kind: pump, size: [4, 4, 4], at: {left: 1}, cord: {leng
 `,
 	},
 	{
+		name: "the strip hangs below the rim", id: "service/strip outlets", effort: fixes.Move, text: "hang outlets 2 9/16 in higher", after: verdict.OK,
+		plan: `  fixtures: [{name: outlets, size: [2, 10, 2], at: {right: 0, up: 9 1/2, front: 3}, bears: no, comes-out: no}]
+sump: {size: [15, 12, 12], glass: 1/4, at: {left: 2}, inlet: left}
+equipment: [{name: pump, kind: pump, size: [4, 4, 4], at: {right: 3, front: 1}, cord: {length: 60, to: outlets}}]
+`,
+	},
+	{
+		name: "the strip hangs too far down", id: "service/strip outlets", effort: fixes.Move, text: "hang outlets 1 5/16 in higher", after: verdict.OK,
+		plan: `  fixtures: [{name: outlets, size: [2, 10, 2], at: {right: 0, down: 12 1/2, front: 3}, bears: no, comes-out: no}]
+sump: {size: [15, 12, 12], glass: 1/4, at: {left: 2}, inlet: left}
+equipment: [{name: pump, kind: pump, size: [4, 4, 4], at: {right: 3, front: 1}, cord: {length: 60, to: outlets}}]
+`,
+	},
+	{
+		name: "the strip is a thing of its own", id: "service/strip strip", effort: fixes.Move, text: "hang strip ", after: verdict.OK,
+		plan: `sump: {size: [15, 12, 12], glass: 1/4, at: {left: 2}, inlet: left}
+equipment: [{name: strip, kind: power, size: [2, 10, 2], at: {right: 0, up: 9 1/2, front: 3}}]
+`,
+	},
+	{
 		name: "the glass is too thin", id: "glass/long pane", effort: fixes.Thicker, text: "make the sump of glass", after: verdict.OK,
 		plan: `sump: {size: [26, 14, 20], glass: 3/16, at: {left: 1, front: 1}, inlet: left, flow: 300, baffles: [{at: 13, top: 16, gap: 1}], level: 15}
 `,

@@ -10,6 +10,7 @@ import (
 	"undercroft/assets"
 	"undercroft/fit"
 	"undercroft/fit/glass"
+	"undercroft/fit/passage"
 	"undercroft/fit/verdict"
 	"undercroft/scene"
 	"undercroft/scene/plan"
@@ -180,7 +181,7 @@ func (t *task) fixtureOut(how scene.ComesOut, effort Effort, text string) {
 		case scene.No:
 			t.change(Fix{Effort: effort, Text: fmt.Sprintf(text, x.Name), Edits: edits})
 		case scene.Unknown:
-			if t.promising(edits) {
+			if t.promising(edits, verdict.No) {
 				t.bears = append(t.bears, x.Name)
 			}
 		case scene.Yes:
@@ -278,17 +279,44 @@ func (t *task) move() {
 			}
 		}
 	}
+	vain := 0
+	if t.shutNear() {
+		vain = int(passage.Near / t.grain())
+	}
 	for _, name := range names {
 		for _, d := range directions {
 			edits := func(n int) []plan.Edit { return t.shift(name, d, t.step(n)) }
 			if edits(1) == nil {
 				continue
 			}
-			t.pull(lever{first: first, most: most, edits: edits, fix: func(n int) Fix {
+			t.pull(lever{first: first, most: most, vain: vain, edits: edits, fix: func(n int) Fix {
 				return Fix{Effort: Move, Text: "move " + article(name) + " " + t.said(t.step(n)) + " " + d.to}
 			}})
 		}
 	}
+}
+
+// shutNear tells whether a thing is shown not to go in to any place near its own
+// either, past what stays where it is when the thing is moved.
+func (t *task) shutNear() bool {
+	thing, ok := t.scene.Thing(t.about[0])
+	if !ok || !t.in(fit.Passage) || t.was != verdict.No {
+		return false
+	}
+	moves := func(name string) bool { return name == thing.Name || thing.Name == sump }
+	return slices.ContainsFunc(thing.Groups, func(g scene.Group) bool {
+		for i := range t.scene.Cabinet.Openings {
+			o := &t.scene.Cabinet.Openings[i]
+			if t.scene.Display != nil && o.BeforeDisplay && t.scene.Display.Standing != scene.NotYet {
+				continue
+			}
+			w := passage.JobOf(t.scene, thing, g, o).Decide(t.ctx) // it was decided before
+			if w.Proof == "" || slices.ContainsFunc(w.Used, moves) {
+				return false
+			}
+		}
+		return true
+	})
 }
 
 // article names a thing in a sentence.
@@ -647,7 +675,7 @@ func (t *task) otherTank() {
 		if own.Level != nil && high < 1 {
 			edits = append(edits, plan.Edit{Key: "sump.level", Value: t.rough(*own.Level * unit.Length(high))})
 		}
-		if t.promising(edits) {
+		if t.promising(edits, verdict.No, verdict.Unsure) {
 			tried++
 			done := t.decided(edits) && t.offer(Fix{
 				Effort: OtherTank, Edits: edits,
@@ -665,15 +693,7 @@ func (t *task) otherTank() {
 // decided in the plan: long searches for a tank that may not do are not worth it.
 func (t *task) decided(edits []plan.Edit) bool {
 	r := t.check(edits, true)
-	if r == nil {
-		return false
-	}
-	for _, c := range r.Checks {
-		if b := t.before[c.ID]; c.Verdict == verdict.Unsure && (b == nil || b.Verdict != verdict.Unsure) {
-			return false
-		}
-	}
-	return true
+	return r != nil && !t.spoiled(r.Checks, verdict.Unsure)
 }
 
 // mostTanks is how many trade sizes are checked whole at most.

@@ -12,6 +12,8 @@ import (
 	"undercroft/fit/passage"
 	"undercroft/fit/reach"
 	"undercroft/fit/verdict"
+	"undercroft/fit/water"
+	"undercroft/fit/weight"
 	"undercroft/scene"
 	"undercroft/scene/plan"
 	"undercroft/scene/unit"
@@ -135,40 +137,37 @@ func (t *task) reaches(wanted verdict.Verdict, edits []plan.Edit) bool {
 }
 
 // promising tells whether a change is worth a whole check: the check comes out
-// better, and nothing is in the way of something at rest that was not.
-func (t *task) promising(edits []plan.Edit) bool {
+// better, and what is soon told does not come out as one of some verdicts that it was
+// not: nothing is in the way of something at rest, and levels and weights are right.
+func (t *task) promising(edits []plan.Edit, not ...verdict.Verdict) bool {
 	s := t.read(edits)
 	if s == nil {
 		return false
 	}
-	for _, c := range gap.Check(s).Checks {
-		if b := t.before[c.ID]; c.Verdict == verdict.No && (b == nil || b.Verdict != verdict.No) {
+	for _, soon := range []func(*scene.Scene) verdict.Findings{gap.Check, water.Check, weight.Check} {
+		if t.spoiled(soon(s).Checks, not...) {
 			return false
 		}
 	}
 	return t.reaches(t.enough(), edits)
 }
 
-// sizes returns how large a change has to be, in steps up to most: the least that
-// makes the check tight, where it is no, and the least that makes it ok.
-func (t *task) sizes(first, most int, edits func(n int) []plan.Edit) []int {
-	var out []int
-	for _, v := range []verdict.Verdict{verdict.Tight, verdict.OK} {
-		if v == verdict.Tight && t.was == verdict.Tight {
-			continue
-		}
-		n := least(first, most, func(n int) bool {
-			e := edits(n)
-			return e != nil && t.reaches(v, e)
-		})
-		if n == 0 {
-			break
-		}
-		if !slices.Contains(out, n) {
-			out = append(out, n)
-		}
-	}
-	return out
+// spoiled tells whether a check comes out as one of some verdicts that it did not
+// come out as before.
+func (t *task) spoiled(checks []verdict.Finding, as ...verdict.Verdict) bool {
+	return slices.ContainsFunc(checks, func(c verdict.Finding) bool {
+		b := t.before[c.ID]
+		return slices.Contains(as, c.Verdict) && (b == nil || b.Verdict != c.Verdict)
+	})
+}
+
+// size returns how far a lever has to be pulled for the check to come out at least as
+// well as wanted: the least that was found to do, 0 for none.
+func (t *task) size(l *lever, wanted verdict.Verdict) int {
+	return least(l.first, l.most, func(n int) bool {
+		e := l.edits(n)
+		return n > l.vain && e != nil && t.reaches(wanted, e)
+	})
 }
 
 // least returns the least n up to most for which good holds while it does not for

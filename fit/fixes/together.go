@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"undercroft/fit/verdict"
 	"undercroft/scene/plan"
 )
 
@@ -16,6 +17,7 @@ type lever struct {
 	fix         func(n int) Fix
 	steady      bool // the more of it, the more it helps
 	whole       bool // who does it at all does as much as makes the check ok
+	vain        int  // so many steps are known to be of no help
 }
 
 // at returns the change of n steps.
@@ -25,21 +27,25 @@ func (l *lever) at(n int) Fix {
 	return x
 }
 
-// pull offers as little of a lever as will do.
+// pull offers as little of a lever as will do: to make a no tight, and to make it ok.
 func (t *task) pull(l lever) {
 	if l.most < 1 {
 		return
 	}
 	t.levers = append(t.levers, l)
-	ns := t.sizes(l.first, l.most, l.edits)
-	if len(ns) > 1 && l.whole {
-		if t.offer(l.at(ns[1])) {
+	tight := 0
+	if t.was == verdict.No && !l.whole {
+		if tight = t.size(&l, verdict.Tight); tight == 0 {
 			return
 		}
-		ns = ns[:1]
+		t.offer(l.at(tight))
 	}
-	for _, n := range ns {
-		t.offer(l.at(n))
+	n := t.size(&l, verdict.OK)
+	if n > 0 && n != tight && t.offer(l.at(n)) || !l.whole || t.was != verdict.No {
+		return
+	}
+	if tight = t.size(&l, verdict.Tight); tight > 0 && tight != n {
+		t.offer(l.at(tight))
 	}
 }
 
@@ -70,7 +76,7 @@ func (t *task) together() {
 			set = append(set, pulled{l, l.most})
 		}
 	}
-	good := func(set []pulled) bool { return t.promising(editsOf(set)) }
+	good := func(set []pulled) bool { return t.promising(editsOf(set), verdict.No) }
 	if len(set) < 2 || !good(set) {
 		return
 	}

@@ -15,6 +15,15 @@ const closed = 0.25
 // narrowProof is the budget of one proof that no way keeps more.
 var narrowProof = budget{slice: 1000, cells: 1500, near: true}
 
+type leastKey struct{}
+
+// AtLeast returns a context in which Check tells how much room to spare a way keeps
+// at least, and looks for no proof that none keeps more: for one of many plans that
+// are tried.
+func AtLeast(ctx context.Context) context.Context { return context.WithValue(ctx, leastKey{}, true) }
+
+func atLeast(ctx context.Context) bool { return ctx.Value(leastKey{}) != nil }
+
 // Narrow brings the ends of the room to spare of a way closer together: first it
 // looks for ways that keep more, of one that is ok only for others that are as
 // easy, then for proofs that none keeps much more. Room
@@ -28,22 +37,25 @@ func (w *Way) Narrow(ctx context.Context, most int) (steps int) {
 	}
 	p := w.job.pose()
 	p.most = most
-	w.Margin.Hi = min(w.Margin.Hi, unit.Length(p.roomInPlace()))
-	p.raise(ctx, w)
-	p.cap(ctx, w)
+	room := unit.Length(p.roomInPlace())
+	p.raise(ctx, w, min(w.Margin.Hi, room).MM())
+	if !atLeast(ctx) {
+		w.Margin.Hi = min(w.Margin.Hi, room)
+		p.cap(ctx, w)
+	}
 	w.judged()
 	return p.steps
 }
 
-// raise looks for a way that keeps more: of one that is ok only among those that
-// are as easy.
-func (p *posed) raise(ctx context.Context, w *Way) {
+// raise looks for a way that keeps more, where none keeps more than most: of one
+// that is ok only among those that are as easy.
+func (p *posed) raise(ctx context.Context, w *Way, most float64) {
 	sweeps := []sweep{oneCoarse, oneMedium.about(w.axes), twoCoarse}
 	if w.Verdict == verdict.OK {
 		sweeps = []sweep{oneCoarse.about(w.axes), oneMedium.about(w.axes)}
 	}
 	for _, s := range sweeps {
-		lo, hi := w.Margin.Lo.MM(), min(w.Margin.Hi.MM(), measured+2*closed)
+		lo, hi := w.Margin.Lo.MM(), min(most, measured+2*closed)
 		// Most ways have either plenty of room or hardly more than was asked for.
 		for try := hi - closed/2; hi-lo > closed && ctx.Err() == nil && p.steps < p.most; try = (lo + hi) / 2 {
 			f, ok := p.search(ctx, try, s)
