@@ -18,8 +18,9 @@ type arm struct {
 	roll  float64
 
 	hand  []solid.Solid
-	palm  solid.Solid // the part of the hand that may not be in what the place is on
-	comes solid.Solid // where the hand was on its way, behind where it ends
+	shut  []solid.Solid // the hand as it is on its way until it is near
+	palm  solid.Solid   // the part of the hand that may not be in what the place is on
+	comes []solid.Solid // where the hand was on its way, behind where it ends
 	fore  [2]solid.Solid
 	elbow r3.Vec
 
@@ -39,13 +40,27 @@ func (p *person) hold(g grasp, point, axis r3.Vec, roll, travel float64) arm {
 		b, t := breadth/2, thickness/2
 		return solid.Box(r3.Box{Min: r3.Vec{X: -b, Y: -t, Z: from}, Max: r3.Vec{X: b, Y: t, Z: to}}).Moved(pose)
 	}
-	a.hand = []solid.Solid{along(-g.lead, g.wrist, g.breadth, g.thickness)}
-	if g.fingers > 0 {
-		a.hand = []solid.Solid{
-			along(-g.lead, g.fingers, g.tip, min(g.tip, g.thickness)), along(g.fingers, g.wrist, g.breadth, g.thickness),
+	hand := func(s section) []solid.Solid {
+		if g.fingers > 0 {
+			return []solid.Solid{
+				along(-s.lead, g.fingers, g.tip, min(g.tip, s.thickness)), along(g.fingers, g.wrist, s.breadth, s.thickness),
+			}
+		}
+		return []solid.Solid{along(-s.lead, g.wrist, s.breadth, s.thickness)}
+	}
+	a.hand = hand(section{g.lead, g.breadth, g.thickness})
+	a.shut = a.hand
+	end := g.wrist + max(travel, 1)
+	if !g.opens() {
+		a.comes = []solid.Solid{along(g.wrist, end, g.breadth, g.thickness)}
+	} else {
+		a.shut = hand(g.shut)
+		near := min(end, g.wrist+opening)
+		a.comes = []solid.Solid{along(g.wrist, near, g.breadth, g.thickness)}
+		if near < end {
+			a.comes = append(a.comes, along(near, end, g.shut.breadth, g.shut.thickness))
 		}
 	}
-	a.comes = along(g.wrist, g.wrist+max(travel, 1), g.breadth, g.thickness)
 	a.palm = &solid.Capsule{A: a.at(min(g.touch+p.palm, g.wrist-1)), B: a.at(g.wrist), Radius: p.palm}
 	wrist, belly := a.at(g.wrist), a.at(g.wrist+foreBelly*p.fore)
 	a.elbow = a.at(g.wrist + p.fore)
@@ -72,6 +87,39 @@ func upright(axis r3.Vec) quat.Number {
 
 // lower returns hand and forearm.
 func (a *arm) lower() []solid.Solid { return append(slices.Clone(a.hand), a.fore[:]...) }
+
+// split cuts a path to where the arm is into that on which the hand is shut and the
+// rest, on which it is as it is at the place; nil for none.
+func (a *arm) split(path solid.Path) (shut, open *solid.Path) {
+	if !a.opens() {
+		return nil, &path
+	}
+	n, away := 0, func(i int) float64 { return r3.Norm(r3.Sub(path.Poses[i].Apply(path.Ref), a.point)) }
+	for i := range path.Poses {
+		if away(i) >= opening-contact {
+			n = i
+		}
+	}
+	last := len(path.Poses) - 1
+	if n == last { // it never comes so near
+		return &path, nil
+	}
+	poses := slices.Clone(path.Poses[:n+1])
+	from, to := path.Poses[n], path.Poses[n+1]
+	if d := away(n); d > opening+contact && away(n+1) < contact && path.Angle(n) == 0 {
+		// It opens on the straight way there.
+		mid := to
+		mid.Shift = r3.Add(to.Shift, r3.Scale(opening/d, r3.Sub(from.Shift, to.Shift)))
+		poses = append(poses, mid)
+		open = &solid.Path{Ref: path.Ref, Poses: append([]solid.Pose{mid}, path.Poses[n+1:]...)}
+	} else {
+		open = &solid.Path{Ref: path.Ref, Poses: path.Poses[n:]}
+	}
+	if len(poses) > 1 {
+		shut = &solid.Path{Ref: path.Ref, Poses: poses}
+	}
+	return shut, open
+}
 
 // raise adds the upper arm, from the elbow in direction toward of unit length.
 func (p *person) raise(a arm, toward r3.Vec) arm {

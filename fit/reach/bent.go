@@ -146,23 +146,24 @@ const (
 // turned returns a posture into which the arm comes along one line, turns, and
 // goes on along another; nil where it finds none.
 func (k *seeker) turned(ctx context.Context) *posture {
-	type final struct {
-		arm
-		room        room
-		rise, aside float64
-	}
-	var finals []final
+	var all []final
 	for _, rise := range finalRises {
 		for _, aside := range finalSides {
 			if a, r := k.best(k.slant(rise, aside)); r.free >= 0 {
-				finals = append(finals, final{a, r, rise, aside})
+				all = append(all, final{arm: a, room: r, rise: rise, aside: aside})
 			}
 		}
 	}
-	slices.SortStableFunc(finals, func(a, b final) int {
+	slices.SortStableFunc(all, func(a, b final) int {
 		return cmp.Compare(min(b.room.beyond, plenty), min(a.room.beyond, plenty))
 	})
-	finals = finals[:min(len(finals), mostFinals)]
+	var finals []final
+	for i := 0; i < len(all) && len(finals) < mostFinals; i++ {
+		f := all[i]
+		if f.uppers = k.uppers(f.arm, f.room); len(f.uppers) > 0 {
+			finals = append(finals, f)
+		}
+	}
 	var best *posture
 	done := func(p *posture) bool {
 		if p != nil && p.better(best) {
@@ -172,18 +173,26 @@ func (k *seeker) turned(ctx context.Context) *posture {
 	}
 	for i := range finals {
 		for _, lift := range lifts {
-			if done(k.lowered(&finals[i].arm, finals[i].room, lift)) {
+			if done(k.lowered(&finals[i], lift)) {
 				return best
 			}
 		}
 	}
 	for i := range min(len(finals), mostWalks) {
-		f := &finals[i]
-		if done(k.walked(ctx, &f.arm, f.rise, f.aside, f.room)) {
+		if done(k.walked(ctx, &finals[i])) {
 			return best
 		}
 	}
 	return best
+}
+
+// A final is where hand and forearm are to end up: their rise from the way out and
+// how far they are turned aside, in degrees, and the upper arms that have room there.
+type final struct {
+	arm
+	room        room
+	rise, aside float64
+	uppers      []posture
 }
 
 // slant returns the direction that rises from the way out by an angle, turned
@@ -215,11 +224,12 @@ func (k *seeker) best(axis r3.Vec) (arm, room) {
 	return out, most
 }
 
-// lowered returns the posture a, into which the arm comes by lowering it from
+// lowered returns the posture f, into which the arm comes by lowering it from
 // lift farther out along its axis, where it came straight and turned.
-func (k *seeker) lowered(a *arm, most room, lift float64) *posture {
+func (k *seeker) lowered(f *final, lift float64) *posture {
+	a := &f.arm
 	down := k.person.hold(k.grasp, a.point, a.axis, a.roll, lift)
-	r := most.and(k.about(down.comes, 0, nil))
+	r := f.room.and(k.behind(&down, 0))
 	if r.free < 0 {
 		return nil
 	}
@@ -236,6 +246,7 @@ func (k *seeker) lowered(a *arm, most room, lift float64) *posture {
 	// Above the place nothing may be touched.
 	free := *k
 	free.place.On = ""
+	free.grasp = k.grasp.closed()
 	var best *posture
 	for _, h := range free.aims(point, fewAcross, fewUp, mostAims) {
 		if h.room.beyond < enoughAbove {
@@ -256,10 +267,10 @@ func (k *seeker) lowered(a *arm, most room, lift float64) *posture {
 			at(solid.Rest.Turn, point), solid.Rest,
 		}}
 		above := solid.Path{Ref: path.Ref, Poses: path.Poses[:3]}
-		if !k.keeps(from.lower(), above) {
+		if !k.keeps(append(slices.Clone(from.shut), from.fore[:]...), above) {
 			continue
 		}
-		if p := k.finish(from, path, r); p != nil && p.better(best) {
+		if p := k.finishWith(f.uppers, &from, path, r); p != nil && p.better(best) {
 			p.over, p.bent = true, true
 			best = p
 		}

@@ -119,7 +119,26 @@ type grasp struct {
 	ball, near float64
 	// touch is how far round the point the hand may be in what the place is on.
 	touch float64
+	// shut is the hand before it opens for what it holds, no larger than it is then.
+	shut section
 }
+
+// A section is a box round a hand, that begins lead before its point.
+type section struct{ lead, breadth, thickness float64 }
+
+// opens reports whether the hand is larger at the place than on its way there.
+func (g *grasp) opens() bool { return g.shut != section{g.lead, g.breadth, g.thickness} }
+
+// closed returns g with the hand shut at the place, too.
+func (g *grasp) closed() grasp {
+	c := *g
+	c.lead, c.breadth, c.thickness = g.shut.lead, g.shut.breadth, g.shut.thickness
+	return c
+}
+
+// opening is how near to what it holds a hand opens for it, in mm: common practice,
+// no source.
+const opening = 40.0
 
 // grasps returns the hands that do the task at p, the likeliest first.
 func (p *person) grasps(at scene.Place) []grasp {
@@ -129,7 +148,7 @@ func (p *person) grasps(at scene.Place) []grasp {
 		for _, f := range p.flats {
 			gs = append(gs, grasp{
 				wrist: p.hand, breadth: f[0], thickness: f[1],
-				ball: p.palm, near: p.hand, touch: f[1],
+				ball: p.palm, near: p.hand, touch: f[1], shut: section{0, f[0], f[1]},
 			})
 		}
 		return gs
@@ -138,6 +157,7 @@ func (p *person) grasps(at scene.Place) []grasp {
 	g := grasp{
 		breadth: p.fist[0], thickness: p.fist[1], wrist: p.grip, lead: p.grip,
 		ball: p.closed, near: 2 * p.closed, touch: p.fist[1] / 2, round: at.Task == scene.TaskTurn,
+		shut: section{p.grip, p.fist[0], p.fist[1]},
 	}
 	// Round a handle that swings the hand needs room as round an object so large.
 	size := max(at.Size, at.Swing).MM()
@@ -159,6 +179,7 @@ func (p *person) grasps(at scene.Place) []grasp {
 			ball: p.palm, near: p.hand, touch: p.hand - p.palmLength,
 			fingers: p.hand - p.palmLength - fingertip, tip: min(p.fingers[0], size+fingersRoom),
 		}
+		f.shut = section{fingertip, f.breadth, p.fingers[1]}
 		gs = append(gs, f)
 	}
 	return gs

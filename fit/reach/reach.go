@@ -14,6 +14,7 @@ package reach
 import (
 	"context"
 	"math"
+	"slices"
 	"strconv"
 
 	"gonum.org/v1/gonum/num/quat"
@@ -113,18 +114,33 @@ func (q *asked) best(ctx context.Context, at scene.Place, p *person, gs []grasp)
 	if q.noOnly {
 		return nil
 	}
-	for _, look := range []seek{(*seeker).straightIn, (*seeker).turned} {
+	look := func(how func(k *seeker, grasp int) *posture) bool {
 		for _, w := range q.worlds {
-			for _, g := range gs {
+			for i, g := range gs {
 				k := seeker{world: w, person: p, place: at, grasp: g, point: at.At}
-				found := k.hands(ctx, look)
+				found := how(&k, i)
 				if found != nil && found.better(best) {
 					best = found
 				}
 				if best != nil && q.judge(best, p) == verdict.OK {
-					return best
+					return true
 				}
 			}
+		}
+		return false
+	}
+	if look(func(k *seeker, grasp int) *posture { return k.known(ctx, grasp) }) {
+		return best
+	}
+	for _, way := range []seek{(*seeker).straightIn, (*seeker).turned} {
+		if look(func(k *seeker, grasp int) *posture {
+			found := k.hands(ctx, way)
+			if found != nil {
+				k.note(ctx, grasp, found)
+			}
+			return found
+		}) {
+			break
 		}
 	}
 	return best
@@ -229,7 +245,7 @@ func (k *seeker) pair(ctx context.Context, look seek, along r3.Vec) *posture {
 	if a == nil {
 		return nil
 	}
-	two.more = append(append(a.lower(), a.comes), a.upper[:]...)
+	two.more = slices.Concat(a.lower(), a.comes, a.upper[:])
 	b := look(&two, ctx)
 	if b == nil || r3.Norm(r3.Sub(a.shoulder, b.shoulder)) > mostApart {
 		return nil

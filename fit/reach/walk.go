@@ -1,6 +1,7 @@
 package reach
 
 import (
+	"cmp"
 	"container/heap"
 	"context"
 	"math"
@@ -32,9 +33,12 @@ type at [3]int
 
 // A pace is one place of a walk.
 type pace struct {
-	at     at
-	from   *pace
-	pose   solid.Pose
+	at   at
+	from *pace
+	pose solid.Pose
+	// uppers are directions in which the upper arm has room from here to the end,
+	// moved along with the elbow without turning.
+	uppers []r3.Vec
 	gone   float64
 	weight float64
 	number int
@@ -64,13 +68,13 @@ func (p *paces) Pop() any {
 	return q
 }
 
-// walked returns the posture a, whose axis has that rise and is that far aside
-// of the way out, with a walk into it; nil where it finds none.
-func (k *seeker) walked(ctx context.Context, a *arm, rise, aside float64, most room) *posture {
-	w := walker{seeker: k, end: a, rise: rise, level: k.slant(0, aside), seen: map[at]bool{}}
+// walked returns the posture f with a walk into it; nil where it finds none.
+func (k *seeker) walked(ctx context.Context, f *final) *posture {
+	a := &f.arm
+	w := walker{seeker: k, end: a, rise: f.rise, level: k.slant(0, f.aside), seen: map[at]bool{}}
 	w.turn = quat.Conj(quat.Mul(solid.Turned(a.axis, a.roll), upright(a.axis)))
-	w.wanted = min(walkRoom, max(0, most.free))
-	w.add(&pace{pose: solid.Rest})
+	w.wanted = min(walkRoom, max(0, f.room.free))
+	w.add(&pace{pose: solid.Rest, uppers: f.towards()})
 	refused := 0
 	for range mostWalk {
 		if w.open.Len() == 0 || ctx.Err() != nil {
@@ -85,10 +89,9 @@ func (k *seeker) walked(ctx context.Context, a *arm, rise, aside float64, most r
 			continue
 		}
 		if path, out := w.away(p); out {
-			b := *a
-			if f := k.finish(b, path, most); f != nil {
-				f.over, f.bent = true, true
-				return f
+			if p := k.finishWith(f.uppers, a, path, f.room); p != nil {
+				p.over, p.bent = true, true
+				return p
 			}
 			if refused++; refused == mostRefused {
 				return nil
@@ -121,7 +124,11 @@ func (w *walker) arm(p at, travel float64) (arm, bool) {
 	sin, cos := math.Sincos(rise)
 	axis := r3.Add(r3.Scale(cos, w.level), r3.Vec{Z: sin})
 	point := r3.Add(w.end.point, r3.Add(r3.Scale(walkStep*float64(p[0]), w.level), r3.Vec{Z: walkStep * float64(p[1])}))
-	return w.person.hold(w.grasp, point, axis, w.end.roll, travel), true
+	g := w.grasp
+	if r3.Norm(r3.Sub(point, w.end.point)) >= opening {
+		g = g.closed()
+	}
+	return w.person.hold(g, point, axis, w.end.roll, travel), true
 }
 
 // poseOf returns the pose in which the end's arm is a.
@@ -148,11 +155,15 @@ func (w *walker) around(p *pace) {
 					continue
 				}
 				a, ok := w.arm(n, 1)
-				if !ok || !w.free(&a, n) {
+				if !ok {
+					continue
+				}
+				uppers, free := w.free(&a, n, p.uppers)
+				if !free {
 					continue
 				}
 				step := math.Hypot(float64(out), float64(up))*walkStep + math.Abs(float64(turn))*walkTurn*turnCosts
-				q := &pace{at: n, from: p, pose: w.poseOf(&a), gone: p.gone + step}
+				q := &pace{at: n, from: p, pose: w.poseOf(&a), uppers: uppers, gone: p.gone + step}
 				q.weight = q.gone + eager*w.left(&a)
 				w.add(q)
 			}
@@ -168,21 +179,42 @@ func (w *walker) left(a *arm) float64 {
 	return max(0, face-r3.Dot(a.point, w.out))/2 + math.Abs(rise)*turnCosts
 }
 
+// mostUppers is how many directions of the upper arm are carried along on a walk.
+const mostUppers = 6
+
+// towards returns directions of the upper arm that have room: those with the most.
+func (f *final) towards() []r3.Vec {
+	ups := slices.Clone(f.uppers)
+	slices.SortStableFunc(ups, func(a, b posture) int { return cmp.Compare(min(b.room.free, plenty), min(a.room.free, plenty)) })
+	var out []r3.Vec
+	for _, u := range ups[:min(len(ups), mostUppers)] {
+		out = append(out, r3.Unit(r3.Sub(u.shoulder, u.elbow)))
+	}
+	return out
+}
+
 // free reports whether hand and forearm have room at a place, and the upper arm
-// as long as the elbow is inside.
-func (w *walker) free(a *arm, n at) bool {
+// as long as the elbow is inside: in which of these directions.
+func (w *walker) free(a *arm, n at, uppers []r3.Vec) ([]r3.Vec, bool) {
 	k := *w.seeker
 	if r3.Norm(r3.Sub(a.point, w.end.point)) > w.person.hand {
 		k.place.On = "" // by now it is past what it may touch
 	}
 	if r := k.still(a, w.wanted); r.free < w.wanted && n != (at{}) {
-		return false
+		return nil, false
 	}
 	if !holds(w.outside, a.elbow) {
-		return true
+		return uppers, true
 	}
-	b := w.person.raise(*a, w.out)
-	return w.upperRoom(&b, 0).free >= 0
+	var left []r3.Vec
+	face := r3.Dot(w.target([2]float64{0.5, 0.5}), w.out)
+	for _, d := range uppers {
+		b := w.person.raise(*a, d)
+		if r3.Dot(b.shoulder, w.out) >= face-contact && w.upperRoom(&b, 0).free >= 0 {
+			left = append(left, d)
+		}
+	}
+	return left, len(left) > 0
 }
 
 // steps verifies the step to p.
@@ -201,7 +233,8 @@ func (w *walker) steps(p *pace) bool {
 			others = append(others, w.obstacles[i].Solid)
 		}
 	}
-	if verify.Keeps(w.end.hand, path, others, 0) != nil {
+	shut, open := w.end.split(solid.Path{Ref: path.Ref, Poses: []solid.Pose{p.pose, p.from.pose}})
+	if shut != nil && verify.Keeps(w.end.shut, *shut, others, 0) != nil || open != nil && verify.Keeps(w.end.hand, *open, others, 0) != nil {
 		return false
 	}
 	// What may be touched at the place the hand does not go through.
@@ -222,7 +255,7 @@ func (w *walker) away(p *pace) (solid.Path, bool) {
 	}
 	travel := w.travel(a.point, a.axis)
 	a, _ = w.arm(p.at, travel)
-	if w.about(a.comes, 0, nil).free < 0 {
+	if w.behind(&a, 0).free < 0 {
 		return solid.Path{}, false
 	}
 	first := a

@@ -1,6 +1,7 @@
 package reach
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -26,7 +27,7 @@ type worstKey struct{}
 
 // WorstOnly returns a context for who asks whether hands get to all places: once
 // Check has not decided one, of the others it looks for a no only, since a way does
-// not change the answer any more.
+// not change the answer any more, and leaves out those of which none is shown.
 func WorstOnly(ctx context.Context) context.Context {
 	return context.WithValue(ctx, worstKey{}, true)
 }
@@ -45,10 +46,19 @@ func Check(ctx context.Context, s *scene.Scene) verdict.Findings {
 		fs.LeftOut = append(fs.LeftOut, verdict.LeftOut{ID: "reach", Add: "cabinet.openings"})
 	default:
 		q := asked{s: s, worlds: worldsOf(s, nil)}
-		for _, p := range places {
-			f := q.finding(ctx, p)
-			fs.Checks = append(fs.Checks, f)
+		found := make([]*verdict.Finding, len(places))
+		for _, i := range q.inTurn(ctx, places) {
+			f := q.finding(ctx, places[i])
+			if f.Verdict == verdict.Unsure && q.noOnly {
+				continue
+			}
+			found[i] = &f
 			q.noOnly = q.noOnly || f.Verdict == verdict.Unsure && worstOnly(ctx)
+		}
+		for _, f := range found {
+			if f != nil {
+				fs.Checks = append(fs.Checks, *f)
+			}
 		}
 		fs.Cautions = []string{cautionWet}
 	}
@@ -56,6 +66,40 @@ func Check(ctx context.Context, s *scene.Scene) verdict.Findings {
 		fs.Checks = append(fs.Checks, aboveRim(s))
 	}
 	return fs
+}
+
+// inTurn returns the order in which places are looked at: where an undecided one
+// decides all, those that are likely to be hard to reach come first.
+func (q *asked) inTurn(ctx context.Context, places []scene.Place) []int {
+	order := make([]int, len(places))
+	for i := range order {
+		order[i] = i
+	}
+	if !worstOnly(ctx) {
+		return order
+	}
+	p := q.person()
+	hard := make([]float64, len(places))
+	for i := range places {
+		hard[i] = q.straight(places[i]) - p.length(&p.grasps(places[i])[0])
+	}
+	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(hard[j], hard[i]) })
+	return order
+}
+
+// straight returns about how far a place is from the nearest opening, up and over the
+// sump's wall where it is in the sump.
+func (q *asked) straight(at scene.Place) float64 {
+	least := math.Inf(1)
+	for _, w := range q.worlds {
+		least = min(least, max(0, apart(r3.Box{Min: at.At, Max: at.At}, w.opening.Hole)))
+	}
+	if sump := q.s.Sump; sump != nil {
+		if in := sump.Inside(); holds(in, at.At) {
+			least += in.Max.Z - at.At.Z
+		}
+	}
+	return least
 }
 
 // finding judges one place.

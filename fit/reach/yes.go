@@ -178,7 +178,18 @@ func (k *seeker) straight(a *arm, enough float64) room {
 	if r.beyond < enough {
 		return r
 	}
-	return r.and(k.about(a.comes, enough, nil))
+	return r.and(k.behind(a, enough))
+}
+
+// behind returns the room along the straight way there.
+func (k *seeker) behind(a *arm, enough float64) room {
+	r := allFree
+	for _, s := range a.comes {
+		if r = r.and(k.about(s, enough, nil)); r.beyond < enough {
+			break
+		}
+	}
+	return r
 }
 
 // still returns the room about hand and forearm where they are.
@@ -245,8 +256,17 @@ func (k *seeker) complete(h held) *posture {
 // finish adds to hand and forearm, that come along path and have at most so
 // much room, an upper arm and a person outside, and verifies all of it.
 func (k *seeker) finish(a arm, path solid.Path, most room) *posture {
-	var uppers []posture
+	return k.finishWith(k.uppers(a, most), &a, path, most)
+}
+
+// uppers returns an arm with each upper arm that has room where it is, and a person
+// outside. Where the elbow is outside, and bends as it likes, that is as many as it
+// takes for one that is not what there is least room for, if the rest has as much as
+// most.
+func (k *seeker) uppers(a arm, most room) []posture {
+	var out []posture
 	face := r3.Dot(k.target([2]float64{0.5, 0.5}), k.out)
+	inside := holds(k.outside, a.elbow)
 	for i, toward := range k.directions(a.axis) {
 		b := k.person.raise(a, toward)
 		if r3.Dot(b.shoulder, k.out) < face-contact {
@@ -260,15 +280,20 @@ func (k *seeker) finish(a arm, path solid.Path, most room) *posture {
 		if !fits {
 			continue
 		}
-		uppers = append(uppers, posture{arm: b, world: k.world, path: path, room: r, bent: i > 0, kneel: kneel})
-		if min(r.beyond, plenty) >= min(most.beyond, plenty) {
-			break // it is not what there is least room for
+		out = append(out, posture{arm: b, world: k.world, room: r, bent: i > 0, kneel: kneel})
+		if !inside && min(r.beyond, plenty) >= min(most.beyond, plenty) {
+			break
 		}
 	}
+	return out
+}
+
+// finishWith is finish with upper arms that have room where hand and forearm end.
+func (k *seeker) finishWith(uppers []posture, a *arm, path solid.Path, most room) *posture {
 	if len(uppers) == 0 {
 		return nil
 	}
-	shown, ok := k.verified(&a, path, most.free)
+	shown, ok := k.verified(a, path, most.free)
 	if !ok {
 		return nil
 	}
@@ -276,12 +301,14 @@ func (k *seeker) finish(a arm, path solid.Path, most room) *posture {
 	if shown.free < -contact {
 		return nil
 	}
+	uppers = slices.Clone(uppers)
 	slices.SortStableFunc(uppers, func(a, b posture) int {
 		return cmp.Compare(min(b.room.beyond, shown.beyond), min(a.room.beyond, shown.beyond))
 	})
 	var best *posture
 	for i := range uppers {
 		p := &uppers[i]
+		p.path = path
 		// Outside the elbow bends as it likes.
 		if holds(k.outside, p.elbow) {
 			p.room = p.room.and(k.follows(&p.arm, path))
@@ -302,7 +329,7 @@ func (k *seeker) finish(a arm, path solid.Path, most room) *posture {
 func (k *seeker) directions(axis r3.Vec) []r3.Vec {
 	const sharpest = 140 * math.Pi / 180 // an elbow bends no further: from memory
 	out := []r3.Vec{axis}
-	for _, tilt := range []float64{0, 25, 50, 75} {
+	for _, tilt := range []float64{0, 12.5, 25, 37.5, 50, 62.5, 75} {
 		for turn := 0.0; turn < 360; turn += 45 {
 			st, ct := math.Sincos(tilt * math.Pi / 180)
 			sa, ca := math.Sincos(turn * math.Pi / 180)
@@ -353,12 +380,22 @@ func (k *seeker) verified(a *arm, path solid.Path, enough float64) (room, bool) 
 	}
 	all, others = append(all, k.more...), append(others, k.more...)
 	r := allFree
+	shut, open := a.split(path)
 	for _, c := range []struct {
 		body   []solid.Solid
+		path   *solid.Path
 		others []solid.Solid
 		tape   float64
-	}{{a.hand, others, tapes}, {a.fore[:], all, tapes}, {[]solid.Solid{a.palm}, touched, touchedTapes}} {
-		m, err := verify.Measure(c.body, path, c.others, min(enough, plenty)+c.tape)
+	}{
+		{a.shut, shut, others, tapes},
+		{a.hand, open, others, tapes},
+		{a.fore[:], &path, all, tapes},
+		{[]solid.Solid{a.palm}, &path, touched, touchedTapes},
+	} {
+		if c.path == nil {
+			continue
+		}
+		m, err := verify.Measure(c.body, *c.path, c.others, min(enough, plenty)+c.tape)
 		if err != nil {
 			return r, false
 		}
