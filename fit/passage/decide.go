@@ -31,7 +31,7 @@ var (
 // Decide answers the job: the thresholds of the verdict first, the cheapest
 // searches and proofs before the dear ones. Where the door comes off and more is
 // possible without it, that is the answer.
-func (j *Job) Decide(ctx context.Context) Way { return j.remembered(ctx, j.byDoor) }
+func (j *Job) Decide(ctx context.Context) Way { return j.remembered(ctx, false, j.byDoor) }
 
 // byDoor answers the job with the door as it is, or off.
 func (j *Job) byDoor(ctx context.Context) Way {
@@ -107,14 +107,22 @@ func (j *Job) decide(ctx context.Context) Way {
 		}
 		return ok
 	}
+	// known tries ways of like jobs.
+	known := func(spare float64) bool {
+		f, ok := p.known(ctx, spare)
+		if ok {
+			w.take(f)
+		}
+		return ok
+	}
 	two, long := twoCoarse, longProof
 	if brief(ctx) {
 		two.most /= 5
 		long = briefProof
 	}
 	// Each step is dearer than the one before.
-	short := wanted(oneCoarse) || slid() || wanted(oneMedium) ||
-		barely(oneCoarse) || p.refuted(ctx, &w, quickProof) ||
+	short := wanted(oneCoarse) || known(turned) || slid() || wanted(oneMedium) ||
+		known(0) || barely(oneCoarse) || p.refuted(ctx, &w, quickProof) ||
 		barely(oneMedium) || barely(two) || !waysOnly(ctx) && p.refuted(ctx, &w, long)
 	if !short && brief(ctx) {
 		w.Reason = "no way found by a brief search, and not shown impossible"

@@ -27,6 +27,10 @@ type Job struct {
 	// does not get there proves no no.
 	RestAssumed bool
 
+	// Places are shifts from rest: a proof that the thing does not go in is to hold
+	// for each of them. It is nil where it is to hold for rest alone.
+	Places *r3.Box
+
 	// Wanted is the room wanted on every side, WantedTurned that on moves on which
 	// the thing is lifted or turned; less than Wanted counts as Wanted.
 	Wanted, WantedTurned, Tape unit.Length

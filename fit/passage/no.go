@@ -442,6 +442,11 @@ func (p *posed) across(b *bounds, solids []*solid.Polyhedron, e, y float64) (que
 // ends returns a box that holds every place of the reference point that counts as
 // being there. Where nobody measured the place it may be anywhere in the cabinet.
 func (p *posed) ends() r3.Box {
+	if p.Places != nil {
+		// Smaller by the tape's error it may stand lower by as much.
+		at, less := p.reference(), (p.Tape + 3*verdict.Contact).MM()
+		return p.inFrame(grown(r3.Box{Min: r3.Add(at, p.Places.Min), Max: r3.Add(at, p.Places.Max)}, less))
+	}
 	end := grown(r3.Box{Min: p.ref, Max: p.ref}, near)
 	if !p.RestAssumed {
 		return end
@@ -740,7 +745,7 @@ func (p *posed) slices(b *bounds) []float64 {
 	}
 	if b.closed && !p.RestAssumed {
 		const n = 8
-		end := p.ref.Y - near
+		end := p.ends().Min.Y
 		for i := 1; i <= n; i++ {
 			if y := b.thick + (end-b.thick)*float64(i)/n; y > b.thick {
 				ys = append(ys, y)

@@ -1,6 +1,7 @@
 package passage
 
 import (
+	"context"
 	"math"
 	"slices"
 
@@ -90,3 +91,25 @@ func (w *Way) Narrowest() (mark scene.Mark, ok bool) { return w.narrowest() }
 
 // Readable turns the name of a part into words.
 func Readable(part string) string { return readable(part) }
+
+// Nowhere tells whether it is shown that the thing goes in to none of its places.
+// Ways are not looked for.
+func (j *Job) Nowhere(ctx context.Context) bool {
+	off := *j
+	if j.Opening.Door != nil && j.Opening.Door.LiftsOff {
+		off.Others = slices.DeleteFunc(slices.Clone(j.Others), j.isLeaf)
+	}
+	w := off.remembered(ctx, true, func(ctx context.Context) Way {
+		w := Way{Opening: j.Opening.Name, job: &off, Reason: "no way was looked for"}
+		p := off.pose()
+		long := longProof
+		if brief(ctx) {
+			long = briefProof
+		}
+		if p.refuted(ctx, &w, quickProof) || !waysOnly(ctx) && p.refuted(ctx, &w, long) {
+			w.Verdict = verdict.No
+		}
+		return w
+	})
+	return w.Verdict == verdict.No
+}

@@ -26,8 +26,9 @@ const (
 
 const sourceCord = "drip loop of 2 in, slack of 6 in, strips above the rim: common practice, no source"
 
-// cords judges every cord, hose and power strip that the plan tells of.
-func cords(s *scene.Scene) verdict.Findings {
+// Cords is the part of Check that looks for nothing: it judges every cord, hose and
+// power strip that the plan tells of.
+func Cords(s *scene.Scene) verdict.Findings {
 	var out verdict.Findings
 	for i := range s.Equipment {
 		e := &s.Equipment[i]

@@ -15,8 +15,9 @@ import (
 	"undercroft/scene/unit"
 )
 
-// takingOut judges each thing that is not fixed, and the order of all.
-func takingOut(ctx context.Context, s *scene.Scene, known []verdict.Finding) verdict.Findings {
+// TakingOut is the part of Check that looks for ways: it judges each thing that is not
+// fixed, and the order of all.
+func TakingOut(ctx context.Context, s *scene.Scene, known []verdict.Finding) verdict.Findings {
 	var out verdict.Findings
 	var things []scene.Thing
 	for _, t := range s.Things() {

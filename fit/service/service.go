@@ -25,7 +25,7 @@ import (
 // verified again among what is there. A context that ends leaves the rest unsure.
 func Check(ctx context.Context, s *scene.Scene, known []verdict.Finding) verdict.Findings {
 	var out verdict.Findings
-	out.Add(takingOut(ctx, s, known))
-	out.Add(cords(s))
+	out.Add(TakingOut(ctx, s, known))
+	out.Add(Cords(s))
 	return out
 }
