@@ -18,7 +18,7 @@ import (
 )
 
 func (a *app) chooseCommand() *cobra.Command {
-	var asJSON, asCSV, every bool
+	var asJSON, asCSV bool
 	var dir, demo, file string
 	cmd := &cobra.Command{
 		Use:   "choose [PLAN]",
@@ -47,7 +47,6 @@ the list is wrong.`,
 	flags := cmd.Flags()
 	flags.BoolVar(&asJSON, "json", false, "write the table for programs")
 	flags.BoolVar(&asCSV, "csv", false, "write the table as CSV")
-	flags.BoolVar(&every, "every", false, "look at taking out and hands for every size, not for the largest that fit only")
 	flags.StringVar(&file, "list", "", "try the tanks of this CSV file in place of the trade sizes")
 	flags.StringVarP(&dir, "out", "o", "", "folder to draw the best three in")
 	flags.Int("jobs", 0, "how many sizes to look at side by side (default: one for each processor)")
@@ -68,7 +67,6 @@ the list is wrong.`,
 			}
 		}
 		t, err := tracked(a, func(o choose.Options) (choose.Table, error) {
-			o.Every = every
 			return base.Choose(cmd.Context(), sizes, o)
 		})
 		if err != nil {

@@ -77,9 +77,6 @@ func choiceHead(t *choose.Table) []string {
 		out = append(out, "Each was tried beside "+strings.Join(t.With, ", ")+", where the plan has it.")
 	}
 	out = append(out, "Holds in use: the water inside up to 1 in below the glass top, less what drains down when the pump stops"+drained(t)+".")
-	if !t.Every {
-		out = append(out, fmt.Sprintf("Whether all comes out again and is reached was looked at for the largest that fit, up to %d; --every looks at all.", choose.Deep))
-	}
 	if t.Stopped {
 		out = append(out, "Stopped before everything was looked at: what was not is unsure.")
 	}

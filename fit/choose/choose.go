@@ -13,8 +13,10 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"undercroft/fit"
+	"undercroft/fit/gap"
 	"undercroft/fit/passage"
 	"undercroft/fit/reach"
+	"undercroft/fit/service"
 	"undercroft/fit/verdict"
 	"undercroft/fit/water"
 	"undercroft/scene"
@@ -57,16 +59,10 @@ type Row struct {
 	// At is how far it stands from the cabinet's inside faces on the left and in
 	// front, trim included.
 	At [2]unit.Length
-	// Deep tells that taking out and hands were looked at, too.
-	Deep bool
 
 	way passage.Way
 	bad bool // the plan's baffles cannot be in it
 }
-
-// Deep is of how many sizes that fit it is looked at whether what stands in them
-// comes out again and is reached: the largest.
-const Deep = 3
 
 // Along returns how long the glass is from left to right and from front to back.
 func (r *Row) Along() (x, y unit.Length) { return r.Size.along(r.Long) }
@@ -77,8 +73,6 @@ type Table struct {
 	Units unit.System
 	// Rows are sorted by usable volume, the largest first.
 	Rows []Row
-	// Every tells that taking out and hands were looked at for every size.
-	Every bool
 	// Stopped tells that not everything was looked at.
 	Stopped bool
 	// Drained is what comes down when the pump stops; nil where the plan does not
@@ -95,9 +89,6 @@ type Options struct {
 	// Workers is how many sizes are looked at side by side; 0 is one for each
 	// processor. What is found does not depend on it.
 	Workers int
-	// Every is set to look at taking out and hands for every size, not for the
-	// largest that fit only.
-	Every bool
 	// Progress, where it is set, is told how much of the work is done; it may be
 	// called from several goroutines at once.
 	Progress func(what string, done, of int)
@@ -131,7 +122,7 @@ func (t *tracker) step() {
 // front to back. A context that ends leaves the rest unsure; the table says so.
 func (b *Base) Choose(ctx context.Context, sizes []Size, o Options) (Table, error) {
 	t := Table{
-		Title: b.scene.Title, Units: b.scene.Units, Every: o.Every, With: b.beside(), Assumed: b.assumed(sizes),
+		Title: b.scene.Title, Units: b.scene.Units, With: b.beside(), Assumed: b.assumed(sizes),
 		Cautions: append(slices.Clone(fit.Cautions(b.scene)), cautionTrade),
 	}
 	if d := water.Compute(b.scene).Drained; d != nil {
@@ -144,17 +135,15 @@ func (b *Base) Choose(ctx context.Context, sizes []Size, o Options) (Table, erro
 			rows = append(rows, Row{Size: z, Long: FrontBack})
 		}
 	}
-	ctx = passage.Remembering(ctx, &passage.Memory{})
 	track := &tracker{progress: o.Progress, what: "sizes", of: 2 * len(rows)}
+	var ways passage.Memory
+	ctx = passage.Remembering(ctx, &ways)
 	entries := b.goingIn(ctx, rows, o, track)
-	err := b.judge(ctx, rows, entries, o, track)
+	err := b.judge(ctx, rows, entries, &ways, o, track)
 	for i := range rows {
 		rows[i].Usable = b.usable(&rows[i], t.Drained)
 	}
 	slices.SortStableFunc(rows, func(a, b Row) int { return cmp.Compare(b.Usable, a.Usable) })
-	if err == nil {
-		err = b.deep(ctx, rows, o, track)
-	}
 	t.Rows, t.Stopped = rows, ctx.Err() != nil
 	return t, err
 }
@@ -250,17 +239,40 @@ func (b *Base) goingIn(ctx context.Context, rows []Row, o Options, track *tracke
 }
 
 // judge fills in the rows: what stands and goes in is checked with all that the
-// plan puts into it.
-func (b *Base) judge(ctx context.Context, rows []Row, entries []entry, o Options, track *tracker) error {
-	var g errgroup.Group
-	g.SetLimit(o.workers())
-	for i := range rows {
-		g.Go(func() error {
-			defer track.step()
-			return b.row(ctx, &rows[i], &entries[i])
-		})
+// plan puts into it. The lowest come first, and what is found of some is tried on the
+// next: one size, then two, then four, so that it does not depend on the workers which
+// knows of which.
+func (b *Base) judge(ctx context.Context, rows []Row, entries []entry, ways *passage.Memory, o Options, track *tracker) error {
+	order := make([]int, len(rows))
+	for i := range order {
+		order[i] = i
 	}
-	return g.Wait()
+	slices.SortStableFunc(order, func(i, j int) int {
+		return cmp.Or(cmp.Compare(rows[i].Size.High, rows[j].Size.High), cmp.Compare(entries[i].reach(), entries[j].reach()))
+	})
+	var postures reach.Memory
+	ctx = reach.Remembering(ctx, &postures)
+	for next, many := 0, 1; next < len(order); {
+		var g errgroup.Group
+		g.SetLimit(o.workers())
+		for looked := 0; looked < many && next < len(order); next++ {
+			i := order[next]
+			if entries[i].going() {
+				looked++
+			}
+			g.Go(func() error {
+				defer track.step()
+				return b.row(ctx, &rows[i], &entries[i])
+			})
+		}
+		if err := g.Wait(); err != nil {
+			return err
+		}
+		ways.Learn()
+		postures.Learn()
+		many *= 2
+	}
+	return nil
 }
 
 // row fills in one row.
@@ -316,68 +328,19 @@ func (b *Base) row(ctx context.Context, r *Row, e *entry) error {
 // nobody asks for the rest.
 func (b *Base) check(ctx context.Context, s *scene.Scene) fit.Report {
 	var r fit.Report
-	more(ctx, s, &r, fit.Gap, fit.Water)
-	more(ctx, s, &r, fit.Passage)
-	return r
-}
-
-// more adds what some families find to a report, unless that has a no already.
-func more(ctx context.Context, s *scene.Scene, r *fit.Report, ids ...string) {
-	if slices.ContainsFunc(r.Checks, func(f verdict.Finding) bool { return f.Verdict == verdict.No }) {
-		return
-	}
-	for _, f := range fit.Families() {
-		if slices.Contains(ids, f.ID) {
-			r.Add(f.Check(passage.AsFound(passage.Briefly(ctx)), s, r.Checks))
-		}
-	}
-}
-
-// deep looks at the rest for the largest that fit so far, until enough do: whether
-// what stands in them comes out again and is reached. It goes on in rounds of as
-// many as are still wanted, so that what is looked at does not depend on the number
-// of workers.
-func (b *Base) deep(ctx context.Context, rows []Row, o Options, track *tracker) error {
-	enough, most := Deep, 2*Deep
-	if o.Every {
-		enough, most = len(rows), len(rows)
-	}
-	track.what, track.done, track.of = "the best", 0, most
-	found := 0
-	for next := 0; found < enough && track.done < most; {
-		var round []int
-		for ; next < len(rows) && len(round) < enough-found && track.done+len(round) < most; next++ {
-			if r := &rows[next]; r.Scene != nil && (r.Verdict == verdict.OK || r.Verdict == verdict.Tight) {
-				round = append(round, next)
-			}
-		}
-		if len(round) == 0 {
+	ctx = passage.AsFound(passage.Briefly(ctx))
+	for _, look := range []func(){
+		func() { r.Add(gap.Check(s)); r.Add(water.Check(s)); r.Add(service.Cords(s)) },
+		func() { r.Add(passage.Check(ctx, s)) },
+		func() { r.Add(reach.Check(reach.WorstOnly(ctx), s)) },
+		func() { r.Add(service.TakingOut(passage.WaysOnly(ctx), s, r.Checks)) },
+	} {
+		if slices.ContainsFunc(r.Checks, func(f verdict.Finding) bool { return f.Verdict == verdict.No }) {
 			break
 		}
-		var g errgroup.Group
-		g.SetLimit(o.workers())
-		for _, i := range round {
-			g.Go(func() error {
-				defer track.step()
-				r := &rows[i]
-				more(reach.WorstOnly(ctx), r.Scene, r.Report, fit.Reach)
-				more(passage.WaysOnly(ctx), r.Scene, r.Report, fit.Service)
-				r.Deep = true
-				b.read(r)
-				r.Verdict = worst(r)
-				return nil
-			})
-		}
-		if err := g.Wait(); err != nil {
-			return err
-		}
-		for _, i := range round {
-			if v := rows[i].Verdict; v == verdict.OK || v == verdict.Tight {
-				found++
-			}
-		}
+		look()
 	}
-	return nil
+	return r
 }
 
 // worst returns the worst of the answers of a row.

@@ -2,7 +2,6 @@ package choose
 
 import (
 	"context"
-	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -39,6 +38,16 @@ const (
 // going reports whether a place and a way to it are known; where the plan has no
 // openings, a place.
 func (e *entry) going() bool { return e.stands || e.no == notShown && e.way.Going() }
+
+// reach returns how far from left to right and from front to back a sump is, together,
+// in mm.
+func (e *entry) reach() float64 {
+	if e.at == nil {
+		return 0
+	}
+	d := r3.Sub(e.at.Box.Max, e.at.Box.Min)
+	return d.X + d.Y
+}
 
 // An asking is what is wanted to be known of a sump.
 type asking int
@@ -82,11 +91,17 @@ func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger, want ask
 		}
 		return e
 	}
+	// Where nothing may reach into it anywhere, one proof speaks of all places.
 	var shown bool
-	if e.way, shown = b.best(ctx, e.at, nil); e.way.Going() {
+	where := b.within(q)
+	var all *rect
+	if len(e.gone) == 0 {
+		all = &where
+	}
+	if e.way, shown = b.best(ctx, e.at, all); e.way.Going() {
 		return e
 	}
-	if shown && (want != askFew || len(tiles(b.within(q))) <= fewTiles) && b.nowhereIn(ctx, q, &e) {
+	if shown && (all != nil || b.nowhere(ctx, e.at, where, e.gone)) {
 		e.no = noPassage
 		return e
 	}
@@ -99,7 +114,7 @@ func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger, want ask
 			continue
 		}
 		at := q.at(other)
-		if w, _ := b.best(passage.Briefly(ctx), at, nil); w.Going() {
+		if w, _ := b.best(passage.WaysOnly(ctx), at, nil); w.Going() {
 			e.at, e.way = at, w
 			return e
 		}
@@ -110,20 +125,16 @@ func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger, want ask
 	return e
 }
 
-// best decides every opening for a sump where it stands, without the fixtures
-// named in gone, and returns the best answer, and whether all are shown impossible
-// for every place near.
-func (b *Base) best(ctx context.Context, at *scene.Sump, gone []string) (best passage.Way, shown bool) {
-	s := b.with(at)
-	t := s.Things()[0]
+// best decides every opening for a sump where it stands and returns the best
+// answer, and whether all are shown impossible: for every place near, or for all of
+// where it may be.
+func (b *Base) best(ctx context.Context, at *scene.Sump, where *rect) (best passage.Way, shown bool) {
 	shown = true
-	for i := range s.Cabinet.Openings {
-		o := &s.Cabinet.Openings[i]
-		if o.BeforeDisplay && s.Display != nil && s.Display.Standing != scene.NotYet {
-			continue
+	for _, j := range b.jobs(at, nil) {
+		if where != nil {
+			j.Places = places(at, *where)
 		}
-		there := passage.Present{Display: s.Display != nil && !o.BeforeDisplay, Gone: gone}
-		w := passage.JobAmong(s, t, t.Groups[0], o, there).Decide(ctx)
+		w := j.Decide(ctx)
 		shown = shown && w.Verdict == verdict.No && w.Proof != ""
 		if best.Opening == "" || better(&w, &best) {
 			best = w
@@ -135,40 +146,46 @@ func (b *Base) best(ctx context.Context, at *scene.Sump, gone []string) (best pa
 	return best, shown
 }
 
+// jobs returns the question for each opening that is a way, without the fixtures
+// named in gone.
+func (b *Base) jobs(at *scene.Sump, gone []string) []*passage.Job {
+	s := b.with(at)
+	t := s.Things()[0]
+	var out []*passage.Job
+	for i := range s.Cabinet.Openings {
+		o := &s.Cabinet.Openings[i]
+		if o.BeforeDisplay && s.Display != nil && s.Display.Standing != scene.NotYet {
+			continue
+		}
+		there := passage.Present{Display: s.Display != nil && !o.BeforeDisplay, Gone: gone}
+		out = append(out, passage.JobAmong(s, t, t.Groups[0], o, there))
+	}
+	return out
+}
+
+// places returns the shifts that take a sump to every spot of where.
+func places(at *scene.Sump, where rect) *r3.Box {
+	is := round(at).Min
+	return &r3.Box{Min: r3.Vec{X: where.x0 - is.X, Y: where.y0 - is.Y}, Max: r3.Vec{X: where.x1 - is.X, Y: where.y1 - is.Y}}
+}
+
+// nowhere tells whether it is shown that a sump goes in to no spot of where, with
+// none of the fixtures in gone.
+func (b *Base) nowhere(ctx context.Context, at *scene.Sump, where rect, gone []string) bool {
+	for _, j := range b.jobs(at, gone) {
+		j.Places = places(at, where)
+		if !j.Nowhere(ctx) {
+			return false
+		}
+	}
+	return true
+}
+
 func better(a, b *passage.Way) bool {
 	if a.Verdict != b.Verdict {
 		return a.Verdict.Rank() < b.Verdict.Rank()
 	}
 	return a.Margin.Lo > b.Margin.Lo
-}
-
-// nowhereIn tells whether it is shown that the sump goes in to no place in the
-// cabinet where the box round it lies within walls that are sure. That it does not
-// to where it is in e is shown already; a way that is found is left there.
-func (b *Base) nowhereIn(ctx context.Context, q *standing, e *entry) bool {
-	where := b.within(q)
-	at := round(e.at).Min
-	if near(where, spot{at.X, at.Y}) && len(e.gone) == len(b.fixturesIn(round(e.at))) {
-		return true
-	}
-	for _, t := range tiles(where) {
-		mid := spot{(t.x0 + t.x1) / 2, (t.y0 + t.y1) / 2}
-		there, ok := arrange(q.domain, q.forbidden(0), mid).nearest(mid)
-		if !ok || !near(t, there) {
-			return false
-		}
-		w, shown := b.best(passage.Briefly(ctx), q.at(there), e.gone)
-		if w.Going() && len(e.gone) > 0 {
-			w, _ = b.best(passage.Briefly(ctx), q.at(there), nil)
-		}
-		if w.Going() {
-			e.at, e.way = q.at(there), w
-		}
-		if !shown {
-			return false
-		}
-	}
-	return true
 }
 
 // swept returns a box that holds the box round the sump wherever it may stand.
@@ -217,37 +234,10 @@ func (b *Base) fixturesIn(box r3.Box) []string {
 	return names
 }
 
-// speaks is how far from where a sump is a proof speaks of, in mm.
-const speaks = float64(passage.Near) - 1e-3
-
-// near tells whether a proof about p speaks of all of r.
-func near(r rect, p spot) bool {
-	return p.x-r.x0 <= speaks && r.x1-p.x <= speaks && p.y-r.y0 <= speaks && r.y1-p.y <= speaks
-}
-
-// fewTiles is of how many pieces of the cabinet a no is shown where a few are to tell.
-const fewTiles = 6
-
 // open tells whether a sump stands, and neither a way to it is known nor that there
 // is none.
 func (e *entry) open() bool {
 	return e.at != nil && !e.unplaced && !e.going() && e.no == notShown
-}
-
-// tiles cuts r into pieces that a proof about any spot near the middle speaks of.
-func tiles(r rect) []rect {
-	n := func(lo, hi float64) int { return max(1, int(math.Ceil((hi-lo)/(1.8*speaks)))) }
-	nx, ny := n(r.x0, r.x1), n(r.y0, r.y1)
-	var out []rect
-	for i := range nx {
-		for j := range ny {
-			out = append(out, rect{
-				r.x0 + (r.x1-r.x0)*float64(i)/float64(nx), r.x0 + (r.x1-r.x0)*float64(i+1)/float64(nx),
-				r.y0 + (r.y1-r.y0)*float64(j)/float64(ny), r.y0 + (r.y1-r.y0)*float64(j+1)/float64(ny),
-			})
-		}
-	}
-	return out
 }
 
 // corners returns a few places apart from each other where the sump stands with
