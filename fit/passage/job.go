@@ -68,7 +68,8 @@ type posed struct {
 	frame, back solid.Pose
 	ref         r3.Vec // in the frame
 	body        space.Body
-	others      []solid.Solid // in the frame
+	outer       []*solid.Polyhedron // round what moves, in the frame
+	others      []solid.Solid       // in the frame
 	reaching    []solid.Solid
 	boxes       []space.Block // that cover these, once asked for
 	outside     float64       // y before which the whole thing is outside
@@ -81,11 +82,10 @@ func (j *Job) pose() *posed {
 	p := &posed{Job: j, frame: frameOf(j.Cabinet, j.Opening.Side)}
 	p.back = inverse(p.frame)
 	p.ref = p.frame.Apply(j.reference())
-	var solids []*solid.Polyhedron
 	for _, s := range moved(j.bodies(), p.frame) {
-		solids = append(solids, outerPolyhedron(s))
+		p.outer = append(p.outer, outerPolyhedron(s))
 	}
-	p.body = space.NewBody(p.ref, solids)
+	p.body = space.NewBody(p.ref, p.outer)
 	p.others = moved(solidsOf(j.Others), p.frame)
 	p.reaching = moved(solidsOf(j.Reaching), p.frame)
 	depth := j.Cabinet.Depth.MM()

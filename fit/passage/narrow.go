@@ -4,7 +4,10 @@ import (
 	"context"
 	"math"
 
+	"undercroft/fit/internal/space"
 	"undercroft/fit/verdict"
+	"undercroft/scene"
+	"undercroft/scene/solid"
 	"undercroft/scene/unit"
 )
 
@@ -12,115 +15,221 @@ import (
 // mm: below what a tape tells.
 const closed = 0.25
 
-// narrowProof is the budget of one proof that no way keeps more.
-var narrowProof = budget{slice: 1000, cells: 1500, near: true}
-
 type leastKey struct{}
 
 // AtLeast returns a context in which Check tells how much room to spare a way keeps
-// at least, and looks for no proof that none keeps more: for one of many plans that
-// are tried.
+// at least, and looks for no proof that none keeps more, nor for harder ways that do:
+// for one of many plans that are tried.
 func AtLeast(ctx context.Context) context.Context { return context.WithValue(ctx, leastKey{}, true) }
 
 func atLeast(ctx context.Context) bool { return ctx.Value(leastKey{}) != nil }
 
-// Narrow brings the ends of the room to spare of a way closer together: first it
-// looks for ways that keep more, of one that is ok only for others that are as
-// easy, then for proofs that none keeps much more. Room
-// of more than an inch need not be known closer. What the verdict hangs on is
-// decided before. It takes about as many steps as most, and returns how many; a
-// step is one turn and depth of a search, and a cell of a proof costs as much as
+// Narrow brings the ends of the room to spare of a way closer together: it looks for
+// ways that keep more, and for proofs that none keeps much more, in turn, the cheapest
+// of both first. A way that is ok stays the way; what keeps more but is harder to carry
+// out is its Wider. Room of more than an inch need not be known closer. What the verdict
+// hangs on is decided before. It takes about as many steps as most, and returns how
+// many; a step is one turn and depth of a search, and a cell of a proof costs as much as
 // twelve or more.
 func (w *Way) Narrow(ctx context.Context, most int) (steps int) {
 	if !w.Going() || w.job == nil || w.Margin.Lo.MM() >= measured || asFound(ctx) {
 		return 0
 	}
-	p := w.job.pose()
-	p.most = most
-	room := unit.Length(p.roomInPlace())
-	p.raise(ctx, w, min(w.Margin.Hi, room).MM())
-	if !atLeast(ctx) {
-		w.Margin.Hi = min(w.Margin.Hi, room)
-		p.cap(ctx, w)
+	n := narrower{posed: w.job.pose(), way: w}
+	n.most = most
+	n.top = min(w.Margin.Hi.MM(), n.roomAtRest())
+	n.keep(n.raised(ctx, found{w.Path, w.Clear, w.axes}, n.wanted(), w.axes))
+	if atLeast(ctx) {
+		n.raise(ctx, oneMedium.about(w.axes))
+		w.judged()
+		return n.steps
 	}
-	w.judged()
-	return p.steps
+	n.cap(ctx, budget{slice: 250, cells: 250})
+	n.raise(ctx, oneMedium.about(w.axes))
+	n.raise(ctx, oneCoarse)
+	n.cap(ctx, budget{slice: 1000, cells: 1000})
+	n.raise(ctx, twoCoarse)
+	n.cap(ctx, budget{slice: 1000, cells: 4000})
+	n.raise(ctx, anyCoarse)
+	n.cap(ctx, budget{slice: 4000, cells: 16_000})
+	n.cap(ctx, budget{slice: 16_000, cells: 64_000})
+	n.between(ctx, budget{slice: 1000, cells: 4000})
+	w.Margin.Hi = unit.Length(n.top)
+	if w.judged(); w.Wider != nil {
+		w.Wider.Margin.Hi = w.Margin.Hi
+	}
+	return n.steps
 }
 
-// raise looks for a way that keeps more, where none keeps more than most: of one
-// that is ok only among those that are as easy.
-func (p *posed) raise(ctx context.Context, w *Way, most float64) {
-	sweeps := []sweep{oneCoarse, oneMedium.about(w.axes), twoCoarse}
-	if w.Verdict == verdict.OK {
-		sweeps = []sweep{oneCoarse.about(w.axes), oneMedium.about(w.axes)}
+// Room returns how much room there is on the best of all ways: what the widest one that
+// was found keeps, and what surely none does.
+func (w *Way) Room() verdict.Margin {
+	m := w.Margin
+	if w.Wider != nil {
+		m.Lo = w.Wider.Margin.Lo
 	}
-	for _, s := range sweeps {
-		lo, hi := w.Margin.Lo.MM(), min(most, measured+2*closed)
-		// Most ways have either plenty of room or hardly more than was asked for.
-		for try := hi - closed/2; hi-lo > closed && ctx.Err() == nil && p.steps < p.most; try = (lo + hi) / 2 {
-			f, ok := p.search(ctx, try, s)
-			if !ok || w.Verdict == verdict.OK && len(f.path.Poses) > len(w.Path.Poses) {
-				hi = try
-				continue
-			}
-			if f.clear.Low > w.Margin.Lo.MM() {
-				w.take(f)
-			}
-			lo = max(try, f.clear.Low)
-		}
-	}
+	return m
 }
 
-// cap looks for the least room that surely no way keeps.
-func (p *posed) cap(ctx context.Context, w *Way) {
-	// As for a no, contacts pay for what only touches and for grown boxes.
-	const contacts = 3 * verdict.Contact
-	lo, hi := w.Margin.Lo.MM(), w.Margin.Hi.MM()
-	if lo >= measured {
+// narrower brings the ends of the room to spare of one way together.
+type narrower struct {
+	*posed
+	way *Way
+	top float64 // mm, which surely no way keeps more than
+	// alone are parts of the thing each by itself, which is easier to show something of.
+	alone []*posed
+}
+
+// low is the most room, in mm, that a way was found with.
+func (n *narrower) low() float64 { return n.way.Room().Lo.MM() }
+
+// open tells whether there is more to know, and steps are left.
+func (n *narrower) open(ctx context.Context) bool {
+	return n.top-n.low() > closed+verdict.Resolution.MM() && n.low() < measured && ctx.Err() == nil && n.steps < n.most
+}
+
+// wanted is the most room, in mm, that a way is looked for with.
+func (n *narrower) wanted() float64 { return min(n.top, measured) }
+
+// keep takes a way that keeps more than what there is: as the way, unless that is ok
+// and easier to carry out.
+func (n *narrower) keep(f found) {
+	w := n.way
+	if f.clear.Low <= n.low() {
 		return
 	}
-	for try := lo + closed; hi-try > closed/2 && ctx.Err() == nil && p.steps < p.most; {
-		if _, ok := p.refute(ctx, contacts.MM(), try, narrowProof); ok {
-			hi = try
-		} else {
-			lo = try
-		}
-		if math.IsInf(hi, 0) {
-			if try >= measured {
-				break
-			}
-			try = min(measured, 4*try+1)
-			continue
-		}
-		if hi-lo <= closed {
-			break
-		}
-		try = (lo + hi) / 2
+	v := Way{Opening: w.Opening, DoorOff: w.DoorOff, Margin: w.Margin, job: w.job}
+	v.take(f)
+	v.judged()
+	moves, _ := movesOf(unit.Millimetres, &v)
+	fewest, _ := movesOf(unit.Millimetres, w)
+	if w.judged().Verdict == verdict.OK && (len(v.axes) > len(w.axes) || len(moves) > len(fewest)) {
+		w.Wider = &v
+		return
 	}
-	w.Margin.Hi = min(w.Margin.Hi, unit.Length(hi)+contacts)
+	w.take(f)
+	w.Wider = nil
 }
 
-// roomInPlace returns what no way can keep, in mm, because the main part has no
-// more between the cabinet's walls where it ends: turned as at rest, not far from
-// there. Infinite where nothing sure bounds it on both sides.
-func (p *posed) roomInPlace() float64 {
-	b := p.bounds()
-	m := p.moving()[0].Bounds()
-	room := math.Inf(1)
-	// Somewhere past the panel it is as wide and high there as it is anywhere.
-	past := m.Min.Y-near >= b.thick || isBox(p.moving()[0]) && m.Max.Y-near > b.thick
-	if p.RestAssumed || !b.closed || !past {
-		return room
-	}
-	for _, e := range [...]struct{ wall0, wall1, lo, hi float64 }{
-		{b.inside.X0, b.inside.X1, m.Min.X, m.Max.X},
-		{b.inside.Z0, b.inside.Z1, m.Min.Z, m.Max.Z},
-	} {
-		// What is longer than it may be moved about stays between the walls: it would
-		// have to be in one of them on the way past it.
-		if e.hi-e.lo > 2*near && e.wall0 <= e.lo && e.hi <= e.wall1 {
-			room = min(room, ((e.wall1-e.wall0)-(e.hi-e.lo))/2)
+// raise looks for other ways that keep more.
+func (n *narrower) raise(ctx context.Context, s sweep) {
+	for _, axes := range s.axes {
+		for n.open(ctx) {
+			f, ok := n.search(ctx, n.low()+closed, s.about(axes))
+			if !ok {
+				break
+			}
+			n.keep(n.raised(ctx, f, n.wanted(), axes))
 		}
 	}
-	return room
+}
+
+// cap looks for a proof that no way keeps much more than what was found.
+func (n *narrower) cap(ctx context.Context, most budget) {
+	if n.open(ctx) {
+		n.bound(ctx, n.low()+closed, most)
+	}
+}
+
+// between looks for the least room that surely no way keeps.
+func (n *narrower) between(ctx context.Context, most budget) {
+	lo := n.low() + closed
+	for n.open(ctx) && n.top-lo > closed && lo < measured {
+		try := (lo + n.top) / 2
+		if math.IsInf(try, 0) {
+			try = min(measured, 2*lo+1)
+		}
+		if !n.bound(ctx, try, most) {
+			lo = try
+		}
+	}
+}
+
+// bound looks for a proof that no way keeps so much room, in mm.
+func (n *narrower) bound(ctx context.Context, room float64, most budget) bool {
+	// As for a no, contacts pay for what only touches and for grown boxes.
+	const contacts = 3 * verdict.Contact
+	if !n.refuted(ctx, contacts.MM(), room, most) {
+		return false
+	}
+	n.top = min(n.top, room+contacts.MM())
+	return true
+}
+
+// refuted looks for a proof that the thing, or a part of it alone, does not go in
+// keeping so much room.
+func (n *narrower) refuted(ctx context.Context, e, room float64, most budget) bool {
+	for _, q := range n.parts() {
+		q.steps = 0
+		_, ok := q.refute(ctx, e, room, most)
+		if n.steps += q.steps; ok {
+			return true
+		}
+	}
+	_, ok := n.refute(ctx, e, room, most)
+	return ok
+}
+
+// parts returns the parts of a thing of several that have to go through the opening
+// by themselves, too: the main one does, and all do where there is no other hole.
+func (n *narrower) parts() []*posed {
+	if n.alone != nil || len(n.Parts) == 1 {
+		return n.alone
+	}
+	b := n.bounds()
+	for i, p := range n.Parts {
+		if i == 0 || b.closed && len(b.holes) == 1 {
+			j := *n.Job
+			j.Parts, j.Open, j.Reaching = []scene.Part{p}, nil, nil
+			n.alone = append(n.alone, j.pose())
+		}
+	}
+	return n.alone
+}
+
+// roomAtRest returns more than any way can keep, in mm, because there is no place near
+// rest that keeps more, turned as at rest; infinite where there may be one that keeps
+// as much as anybody needs to know.
+func (p *posed) roomAtRest() float64 {
+	// Boxes alone: what they are beside at one depth they are beside at all depths of
+	// a stretch.
+	var boxes []*solid.Polyhedron
+	n := 0
+	for ; n < len(p.Parts) && isBox(p.outer[n]); n++ {
+		boxes = append(boxes, p.outer[n])
+	}
+	if p.RestAssumed || p.Opening.PlaceAssumed || n == 0 {
+		return math.Inf(1)
+	}
+	body := space.NewBody(p.ref, boxes)
+	end := p.ends()
+	places := space.Rect{X0: end.Min.X, X1: end.Max.X, Z0: end.Min.Z, Z1: end.Max.Z}
+	free := func(room float64) bool {
+		rooms := space.Blocks{Domain: places, Hole: places, Inside: places}
+		sure, _ := p.sureBoxes(room)
+		for _, b := range sure {
+			rooms.Blocks = append(rooms.Blocks, space.Block{Box: b, First: 0, Past: n})
+		}
+		for _, s := range p.stretches(rooms.Blocks) {
+			// At the ends of a stretch, and on the borders of what is free between
+			// them, there is hardly room: a contact pays for these.
+			if len(rooms.AtRest(&body, (s[0]+s[1])/2)) > 0 {
+				return true
+			}
+		}
+		return false
+	}
+	lo, hi := 0.0, measured
+	if free(hi) {
+		return math.Inf(1)
+	}
+	const fine = 0.01 // mm
+	for hi-lo > fine {
+		if mid := (lo + hi) / 2; free(mid) {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return hi + verdict.Contact.MM()
 }

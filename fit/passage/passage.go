@@ -63,8 +63,11 @@ type Way struct {
 	// DoorOff tells that the way is with the door off, EvenDoorOff that a no
 	// holds then, too.
 	DoorOff, EvenDoorOff bool
-	job                  *Job
-	axes                 []int // about which it is turned, for a search
+	// Wider is a verified way that keeps more than one that is ok but is harder to carry
+	// out; nil where none was found.
+	Wider *Way
+	job   *Job
+	axes  []int // about which it is turned, for a search
 }
 
 // Going reports whether a way in was found.
@@ -90,6 +93,9 @@ func find(ctx context.Context, s *scene.Scene, t scene.Thing, id string, purse *
 			if ways[i].Proved() {
 				evidence = append(evidence, &ways[i])
 			}
+			if ways[i].Wider != nil {
+				evidence = append(evidence, ways[i].Wider)
+			}
 		}
 		if ways[0].Going() {
 			motions = append(motions, motionOf(s, t, g, &ways[0]))
@@ -114,7 +120,7 @@ func order(a, b *Way) int {
 	if d := a.Verdict.Rank() - b.Verdict.Rank(); d != 0 {
 		return d
 	}
-	switch lo := a.Margin.Lo - b.Margin.Lo; {
+	switch lo := a.Room().Lo - b.Room().Lo; {
 	case lo > 0:
 		return -1
 	case lo < 0:

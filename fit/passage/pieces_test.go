@@ -101,7 +101,8 @@ func TestLabelSaysWhatTheSentenceSays(t *testing.T) {
 		}
 		for _, label := range []string{f.Marks[0].Label, f.Motions[0].Closest.Mark.Label} {
 			number := strings.TrimSuffix(label, " "+sys.String())
-			if !strings.Contains(f.Summary, "between "+number+" and ") && !strings.Contains(f.Summary, "; "+label+" to spare") {
+			if !strings.Contains(f.Summary, "between "+number+" and ") && !strings.Contains(f.Summary, "; "+label+" to spare") &&
+				!strings.Contains(f.Summary, "; at least "+label+" to spare") {
 				t.Errorf("labelled %q: %q", label, f.Summary)
 			}
 		}

@@ -173,7 +173,7 @@ func measuresOf(s *scene.Scene, w *Way) verdict.Measures {
 	if moves == nil {
 		moves = []string{}
 	}
-	return verdict.Measures{
+	m := verdict.Measures{
 		{Key: "spare_low_mm", Value: w.Margin.Lo.MM()},
 		{Key: "spare_high_mm", Value: w.Margin.Hi.MM()},
 		{Key: "wanted_mm", Value: w.Wanted.MM()},
@@ -181,6 +181,10 @@ func measuresOf(s *scene.Scene, w *Way) verdict.Measures {
 		{Key: "moves", Value: moves},
 		{Key: "hands", Value: handsOf(s, w, len(moves), of)},
 	}
+	if w.Wider != nil {
+		m = append(m, verdict.Measure{Key: "wider_low_mm", Value: w.Wider.Margin.Lo.MM()})
+	}
+	return m
 }
 
 // assumed lists what the plan does not give and takes part in ways.
@@ -241,19 +245,44 @@ func manner(w *Way) string {
 	return "pushed straight"
 }
 
-// least is the room to spare that was shown, as spareText has it.
-func least(s *scene.Scene, w *Way) string { return s.Units.From(w.Margin.Lo, w.Margin.Hi) }
+// worth is how much more room, in mm, makes a harder way worth telling of.
+const worth = 3
 
-// spareText says how much room there is to spare on the way.
+// wider returns the way that keeps more than w, where it is worth telling of.
+func (w *Way) wider() *Way {
+	if w.Wider == nil || w.Margin.Lo.MM() >= measured || (w.Wider.Margin.Lo-w.Margin.Lo).MM() < worth {
+		return nil
+	}
+	return w.Wider
+}
+
+// least is the room to spare that was shown, as spareText has it.
+func least(s *scene.Scene, w *Way) string {
+	if w.wider() != nil {
+		return s.Units.AtLeast(w.Margin.Lo)
+	}
+	return s.Units.From(w.Margin.Lo, w.Margin.Hi)
+}
+
+// spareText says how much room there is to spare on the way, and on a wider one.
 func spareText(s *scene.Scene, w *Way) string {
+	more := "more than " + s.Units.AtLeast(unit.Length(measured))
+	if w.Margin.Lo.MM() >= measured {
+		return more + " to spare"
+	}
+	v := w.wider()
 	text := "at least " + s.Units.AtLeast(w.Margin.Lo) + " to spare"
-	if !math.IsInf(w.Margin.Hi.MM(), 0) {
+	if v == nil && !math.IsInf(w.Margin.Hi.MM(), 0) {
 		text = s.Units.Between(w.Margin.Lo, w.Margin.Hi) + " to spare"
 	}
-	if w.Margin.Lo.MM() >= measured {
-		text = "more than " + s.Units.AtLeast(unit.Length(measured)) + " to spare"
-	} else if mark, ok := w.narrowest(); ok {
+	if mark, ok := w.narrowest(); ok {
 		text += " at " + readable(mark.Parts[1])
+	}
+	if v != nil {
+		if v.Margin.Lo.MM() < measured {
+			more = "at least " + s.Units.AtLeast(v.Margin.Lo)
+		}
+		text += ", " + more + " on another way with more moves"
 	}
 	return text
 }

@@ -211,15 +211,8 @@ const mostEnds = 6
 // endsIn returns places near rest, turned as at rest, that are free in rooms and
 // from which the straight move to rest is free: nearest first.
 func (p *posed) endsIn(rooms *space.Blocks) []r3.Vec {
-	var ys []float64
-	for _, d := range []float64{0, 1, 3, 6.5, 13, 26, 45} {
-		ys = append(ys, p.ref.Y-d)
-		if d > 0 {
-			ys = append(ys, p.ref.Y+d)
-		}
-	}
 	var candidates []r3.Vec
-	for _, y := range ys {
+	for _, y := range p.restDepths(rooms.Blocks) {
 		for _, r := range rooms.AtRest(&p.body, y) {
 			for _, in := range [2]float64{6, 0} {
 				x, z := r.Inset(in).Near(p.ref.X, p.ref.Z)
@@ -245,6 +238,45 @@ func (p *posed) endsIn(rooms *space.Blocks) []r3.Vec {
 		if p.setsDown(c) {
 			out = append(out, c)
 		}
+	}
+	return out
+}
+
+// restDepths returns depths near rest, of which for boxes turned as at rest some are
+// free among the blocks if any are: what is beside them changes only where one begins
+// to reach into the depths of a block, or ceases to.
+func (p *posed) restDepths(blocks []space.Block) []float64 {
+	ys := []float64{p.ref.Y}
+	for _, s := range p.stretches(blocks) {
+		for _, in := range [...]float64{6, near} {
+			in = min(in, (s[1]-s[0])/2)
+			ys = append(ys, max(s[0]+in, min(s[1]-in, p.ref.Y)))
+		}
+	}
+	slices.Sort(ys)
+	return slices.Compact(ys)
+}
+
+// stretches returns the intervals of depths near rest between those at which a part
+// that is turned as at rest begins or ceases to reach into the depths of a block.
+func (p *posed) stretches(blocks []space.Block) [][2]float64 {
+	at := p.ref.Y
+	cuts := []float64{at - near, at + near}
+	for _, b := range blocks {
+		for _, s := range p.outer[b.First:b.Past] {
+			e := s.Bounds()
+			for _, y := range [2]float64{at + b.Box.Min.Y - e.Max.Y, at + b.Box.Max.Y - e.Min.Y} {
+				if math.Abs(y-at) < near {
+					cuts = append(cuts, y)
+				}
+			}
+		}
+	}
+	slices.Sort(cuts)
+	cuts = slices.Compact(cuts)
+	var out [][2]float64
+	for i := range len(cuts) - 1 {
+		out = append(out, [2]float64{cuts[i], cuts[i+1]})
 	}
 	return out
 }
