@@ -25,12 +25,26 @@ func (e *easer) clear(a, b solid.Pose) bool {
 		verify.Keeps(e.standing(), leg, e.reaching, e.need) == nil
 }
 
+// ease is quick: it is done to every way that is found.
 func (e *easer) ease(path solid.Path) solid.Path {
 	poses := e.shortened(path.Poses)
 	poses = e.plain(poses)
 	poses = e.shortened(poses)
 	poses = e.plain(poses)
 	return e.fromOutside(solid.Path{Ref: e.ref, Poses: poses})
+}
+
+// easier is ease of a way that was eased before, as far as it goes.
+func (e *easer) easier(path solid.Path) solid.Path {
+	poses := path.Poses
+	for {
+		n := len(poses)
+		poses = e.shortened(e.aligned(e.plain(poses)))
+		if len(poses) >= n {
+			break
+		}
+	}
+	return e.fromOutside(solid.Path{Ref: e.ref, Poses: e.plain(poses)})
 }
 
 // shortened leaves out poses: from each the farthest that can be reached
@@ -60,6 +74,105 @@ func (e *easer) plain(poses []solid.Pose) []solid.Pose {
 		out = append(out, e.split(from, to)...)
 	}
 	return out
+}
+
+// coordinates are what a way is eased in: the place of the reference point along each
+// axis, and the turn.
+const coordinates = 4
+
+// same tells whether two poses have the same coordinate k.
+func (e *easer) same(p, q solid.Pose, k int) bool {
+	const still = 1e-9
+	if k == 3 {
+		return solid.AngleBetween(p.Turn, q.Turn) <= still
+	}
+	d := r3.Sub(p.Apply(e.ref), q.Apply(e.ref))
+	return math.Abs([3]float64{d.X, d.Y, d.Z}[k]) <= still
+}
+
+// with returns the pose p with the coordinate k of q.
+func (e *easer) with(p, q solid.Pose, k int) solid.Pose {
+	at, to, turn := p.Apply(e.ref), q.Apply(e.ref), p.Turn
+	switch k {
+	case 0:
+		at.X = to.X
+	case 1:
+		at.Y = to.Y
+	case 2:
+		at.Z = to.Z
+	case 3:
+		turn = q.Turn
+	}
+	return e.placed(at, turn)
+}
+
+// aligned leaves out moves along an axis, or turns, that are not needed: it gives poses
+// one after the other that have a coordinate in common that of the pose before them or
+// of the one after, the last ones that of rest, as far as all legs keep clear. Where
+// the thing comes from is open.
+func (e *easer) aligned(poses []solid.Pose) []solid.Pose {
+	for k := 0; k < coordinates; {
+		shorter, ok := e.alignedOnce(poses, k)
+		if poses = shorter; ok {
+			k = 0
+			continue
+		}
+		k++
+	}
+	return poses
+}
+
+// alignedOnce is aligned of the first poses that it can be done with along coordinate k,
+// if there are such.
+func (e *easer) alignedOnce(poses []solid.Pose, k int) ([]solid.Pose, bool) {
+	last := len(poses) - 1
+	for first := 0; first <= last; {
+		past := first + 1
+		for past <= last && e.same(poses[past-1], poses[past], k) {
+			past++
+		}
+		var values []solid.Pose
+		if first > 0 && past <= last {
+			values = append(values, poses[first-1])
+		}
+		switch {
+		case past <= last:
+			values = append(values, poses[past])
+		case !e.same(poses[last], solid.Rest, k):
+			values = append(values, solid.Rest) // to be set down straight
+		}
+		for _, v := range values {
+			moved := slices.Clone(poses)
+			for i := first; i < past; i++ {
+				moved[i] = e.with(poses[i], v, k)
+			}
+			ok := first > 0 || solid.BoundsOf(e.at(moved[0])...).Max.Y <= e.outside
+			for i := max(first-1, 0); ok && i < min(past, last); i++ {
+				ok = e.clear(moved[i], moved[i+1])
+			}
+			ok = ok && (past <= last || e.setsDown(moved[last].Apply(e.ref)))
+			if ok {
+				return e.apart(moved), true
+			}
+		}
+		first = past
+	}
+	return poses, false
+}
+
+// at returns what moves in the pose q.
+func (e *easer) at(q solid.Pose) []solid.Solid { return moved(e.moving(), q) }
+
+// apart leaves out poses that are the same as the one before.
+func (e *easer) apart(poses []solid.Pose) []solid.Pose {
+	return slices.CompactFunc(poses, func(p, q solid.Pose) bool {
+		for k := range coordinates {
+			if !e.same(p, q, k) {
+				return false
+			}
+		}
+		return true
+	})
 }
 
 // split returns the poses after from that lead to to.

@@ -38,6 +38,7 @@ func (w *Way) Narrow(ctx context.Context, most int) (steps int) {
 	n := narrower{posed: w.job.pose(), way: w}
 	n.most = most
 	n.top = min(w.Margin.Hi.MM(), n.roomAtRest())
+	w.take(n.easier(found{w.Path, w.Clear, w.axes}))
 	n.keep(n.raised(ctx, found{w.Path, w.Clear, w.axes}, n.wanted(), w.axes))
 	if atLeast(ctx) {
 		n.raise(ctx, oneMedium.about(w.axes))
@@ -92,23 +93,36 @@ func (n *narrower) open(ctx context.Context) bool {
 func (n *narrower) wanted() float64 { return min(n.top, measured) }
 
 // keep takes a way that keeps more than what there is: as the way, unless that is ok
-// and easier to carry out.
+// and easier to carry out by more than one move.
 func (n *narrower) keep(f found) {
 	w := n.way
 	if f.clear.Low <= n.low() {
 		return
 	}
+	f = n.easier(f)
 	v := Way{Opening: w.Opening, DoorOff: w.DoorOff, Margin: w.Margin, job: w.job}
 	v.take(f)
 	v.judged()
 	moves, _ := movesOf(unit.Millimetres, &v)
 	fewest, _ := movesOf(unit.Millimetres, w)
-	if w.judged().Verdict == verdict.OK && (len(v.axes) > len(w.axes) || len(moves) > len(fewest)) {
+	if w.judged().Verdict == verdict.OK && (len(v.axes) > len(w.axes) || len(moves) > len(fewest)+1) {
 		w.Wider = &v
 		return
 	}
 	w.take(f)
 	w.Wider = nil
+}
+
+// easier returns a way made as easy to carry out as can be without keeping less.
+func (p *posed) easier(f found) found {
+	e := &easer{posed: p, need: f.clear.Low - rounding}
+	poses := p.inFrameAll(f.path.Poses[:len(f.path.Poses)-1])
+	g, ok := p.proved(e.easier(solid.Path{Ref: p.ref, Poses: poses}), f.clear.Low)
+	if !ok {
+		return f
+	}
+	g.axes = f.axes
+	return g
 }
 
 // raise looks for other ways that keep more.

@@ -300,7 +300,12 @@ const rounding = 1e-6
 // verified eases a way to the end place, adds the move to rest, and returns it
 // in the scene's frame if it keeps spare all along.
 func (p *posed) verified(e *easer, path solid.Path, spare float64) (found, bool) {
-	path = e.ease(p.fromOutside(path))
+	return p.proved(e.ease(p.fromOutside(path)), spare)
+}
+
+// proved adds the move to rest to a way to the end place, and returns it in the scene's
+// frame if it keeps spare all along.
+func (p *posed) proved(path solid.Path, spare float64) (found, bool) {
 	out := solid.Path{Ref: p.back.Apply(p.ref)}
 	for _, q := range append(path.Poses, solid.Rest) {
 		out.Poses = append(out.Poses, p.inScene(q))
