@@ -201,10 +201,14 @@ func (b *Base) swept(q *standing) r3.Box {
 func (b *Base) within(q *standing) rect {
 	c := &b.scene.Cabinet
 	e := q.sump.Tape.MM()
-	box, sure := round(q.sump), q.sump.Box
-	if t := q.sump.Rim; t != nil && !t.Assumed {
-		sure = box
+	// Of assumed trim the outside is known.
+	var known []solid.Solid
+	for _, p := range q.sump.Carried() {
+		if p.Sure != nil {
+			known = append(known, p.Sure)
+		}
 	}
+	box, sure := round(q.sump), solid.BoundsOf(known...)
 	thick := func(f scene.Face) float64 {
 		if w := c.Wall(f); !w.Assumed && !w.Open {
 			return w.Thickness.MM()

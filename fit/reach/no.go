@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"undercroft/fit/reach/internal/balls"
+	"undercroft/fit/reach/internal/links"
 	"undercroft/scene"
 	"undercroft/scene/solid"
 	"undercroft/scene/unit"
@@ -16,6 +17,7 @@ import (
 type refusal struct {
 	room   bool    // the hand may have room at the place
 	least  float64 // no way out is shorter; +Inf: there is none
+	stiff  bool    // forearm and upper arm, each straight, do not come out
 	short  float64 // by how much what came nearest to going on was too thick
 	blocks []string
 }
@@ -70,6 +72,7 @@ func refuse(s *scene.Scene, gone []string, at scene.Place, p *person, g *grasp) 
 	a := balls.Prove(q)
 	r := refusal{room: a.Room, least: a.Least, short: a.Short}
 	if !r.no(q.Length) {
+		r.stiff = stiff(s, at, p, g, parts, tapes)
 		return r
 	}
 	if of := culprit(q, a, parts); of != "" {
@@ -85,6 +88,45 @@ func refuse(s *scene.Scene, gone []string, at scene.Place, p *person, g *grasp) 
 		}
 	}
 	return r
+}
+
+// mostPairs bounds a proof by links.
+const mostPairs = 300_000
+
+// stiff tries to prove that forearm and upper arm, each straight, do not come out of
+// the cabinet from a hand that is at the place.
+func stiff(s *scene.Scene, at scene.Place, p *person, g *grasp, parts []scene.Part, tapes []float64) bool {
+	off := s.Tape.MM()
+	q := links.Query{
+		Box:  r3.Box{Max: r3.Vec{X: s.Cabinet.Width.MM(), Y: s.Cabinet.Depth.MM(), Z: s.Cabinet.Height.MM()}},
+		Zone: zone(s, at), Hand: g.wrist + off, Fore: p.fore + off, Upper: p.upper + off,
+		Wrist: oval * p.wrist, Elbow: oval * min(p.forearm, p.upperArm), Most: mostPairs,
+	}
+	for i, part := range parts {
+		if box := part.Sure.Bounds(); isBox(part.Sure, box) {
+			q.Solids, q.Tape = append(q.Solids, box), append(q.Tape, tapes[i])
+		}
+	}
+	return links.Impossible(q)
+}
+
+// stiff reports whether it is shown so of all hands that do the task at a place.
+func (q *asked) stiff(at scene.Place, p *person) bool {
+	parts, tapes := certain(q.s, q.gone, at)
+	for _, g := range slices.Backward(p.grasps(at)) { // the longest last
+		if !stiff(q.s, at, p, &g, parts, tapes) {
+			return false
+		}
+	}
+	return true
+}
+
+// isBox reports whether a solid is all of the box round it.
+func isBox(s solid.Solid, round r3.Box) bool {
+	_, flat := s.(*solid.Polyhedron)
+	d := r3.Sub(round.Max, round.Min)
+	v := d.X * d.Y * d.Z
+	return flat && math.Abs(v-s.Volume()) <= 1e-9*v
 }
 
 // mostTried is how many things are taken away one by one to see which of them is
@@ -131,7 +173,7 @@ func (r refusal) beyond(o refusal) bool {
 }
 
 // no reports whether r proves that an arm of that length does not get there.
-func (r refusal) no(length float64) bool { return !r.room || r.least > length }
+func (r refusal) no(length float64) bool { return !r.room || r.stiff || r.least > length }
 
 // zone returns where the place may be: a measured one but for the tape's error.
 func zone(s *scene.Scene, at scene.Place) r3.Box {

@@ -3,9 +3,10 @@
 // An ok or tight rests on one posture of hand, forearm and upper arm, the
 // shoulder outside, that keeps clear of everything, and on the way of that arm
 // into it, both verified; trunk and head have room outside. A no rests on one of
-// three proofs: the hand alone has no room at the place; every way out of the
+// four proofs: the hand alone has no room at the place; every way out of the
 // cabinet is longer than the arm; balls inside hand and arm, growing from the
-// palm on, get nowhere. All else is unsure.
+// palm on, get nowhere; forearm and upper arm, each straight, cannot lie so that the
+// shoulder is outside. All else is unsure.
 //
 // Unless the plan gives a hand, "anyone" is asked for: what passes is as large as
 // a man's of the 95th percentile, what reaches as short as a woman's of the 5th.
@@ -196,6 +197,8 @@ func (q *asked) deny(r *Result, at scene.Place, p *person, gs []grasp) {
 	case !last.room:
 		r.Spare = mm(-last.short)
 		r.Reason = "the hand has no room there"
+	case last.stiff:
+		r.Reason = "forearm and upper arm do not come through to it, however wrist and elbow bend"
 	case !math.IsInf(last.least, 1):
 		r.ArmUsed, r.Blocks = mm(last.least), nil
 		r.Reason = "it is farther away than an arm is long"

@@ -25,9 +25,10 @@ const rimRoom = 6 * unit.Inch
 
 type worstKey struct{}
 
-// WorstOnly returns a context for who asks whether hands get to all places: once
-// Check has not decided one, of the others it looks for a no only, since a way does
-// not change the answer any more, and leaves out those of which none is shown.
+// WorstOnly returns a context for who asks whether hands get to all places: one that
+// none gets to is enough, and of the others Check tells nothing then. Once it has not
+// decided one, of the others it looks for a no only, since a way does not change the
+// answer any more, and leaves out those of which none is shown.
 func WorstOnly(ctx context.Context) context.Context {
 	return context.WithValue(ctx, worstKey{}, true)
 }
@@ -46,20 +47,15 @@ func Check(ctx context.Context, s *scene.Scene) verdict.Findings {
 		fs.LeftOut = append(fs.LeftOut, verdict.LeftOut{ID: "reach", Add: "cabinet.openings"})
 	default:
 		q := asked{s: s, worlds: worldsOf(s, nil)}
-		found := make([]*verdict.Finding, len(places))
-		for _, i := range q.inTurn(ctx, places) {
-			f := q.finding(ctx, places[i])
-			if f.Verdict == verdict.Unsure && q.noOnly {
-				continue
-			}
-			found[i] = &f
-			q.noOnly = q.noOnly || f.Verdict == verdict.Unsure && worstOnly(ctx)
+		if worstOnly(ctx) {
+			fs.Checks = q.worst(ctx, places)
+			break
 		}
-		for _, f := range found {
-			if f != nil {
-				fs.Checks = append(fs.Checks, *f)
-			}
+		for _, p := range places {
+			fs.Checks = append(fs.Checks, q.finding(ctx, p))
 		}
+	}
+	if len(fs.Checks) > 0 {
 		fs.Cautions = []string{cautionWet}
 	}
 	if s.Sump != nil {
@@ -68,23 +64,43 @@ func Check(ctx context.Context, s *scene.Scene) verdict.Findings {
 	return fs
 }
 
-// inTurn returns the order in which places are looked at: where an undecided one
-// decides all, those that are likely to be hard to reach come first.
-func (q *asked) inTurn(ctx context.Context, places []scene.Place) []int {
-	order := make([]int, len(places))
-	for i := range order {
-		order[i] = i
-	}
-	if !worstOnly(ctx) {
-		return order
-	}
+// worst judges places as WorstOnly says: those that are likely to be hard to reach
+// first.
+func (q *asked) worst(ctx context.Context, places []scene.Place) []verdict.Finding {
 	p := q.person()
+	order := make([]int, len(places))
 	hard := make([]float64, len(places))
 	for i := range places {
+		order[i] = i
 		hard[i] = q.straight(places[i]) - p.length(&p.grasps(places[i])[0])
 	}
 	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(hard[j], hard[i]) })
-	return order
+	// What one quick proof shows of a place comes before any search.
+	for _, i := range order {
+		if q.stiff(places[i], &p) {
+			q.noOnly = true
+			return []verdict.Finding{q.finding(ctx, places[i])}
+		}
+	}
+	found := make([]*verdict.Finding, len(places))
+	for _, i := range order {
+		f := q.finding(ctx, places[i])
+		if f.Verdict == verdict.No {
+			return []verdict.Finding{f}
+		}
+		if f.Verdict == verdict.Unsure && q.noOnly {
+			continue
+		}
+		found[i] = &f
+		q.noOnly = q.noOnly || f.Verdict == verdict.Unsure
+	}
+	var out []verdict.Finding
+	for _, f := range found {
+		if f != nil {
+			out = append(out, *f)
+		}
+	}
+	return out
 }
 
 // straight returns about how far a place is from the nearest opening, up and over the
