@@ -148,10 +148,7 @@ func TestNeverRefusesAnArm(t *testing.T) {
 		shoulder := r3.Vec{X: within("x", 100, 500), Y: -within("out", 1, 100), Z: within("z", 100, 400)}
 		elbow := r3.Vec{X: within("elbow x", 100, 500), Y: within("elbow y", 50, 300), Z: within("elbow z", 100, 400)}
 		wrist := r3.Vec{X: within("wrist x", 60, 540), Y: within("wrist y", 110, 340), Z: within("wrist z", 60, 440)}
-		var solids []r3.Box
-		for _, b := range shell(60, 440) {
-			solids = append(solids, b)
-		}
+		solids := shell(60, 440)
 		for range rapid.IntRange(1, 4).Draw(t, "boxes") {
 			x, y, z := within("x", 20, 500), within("y", 20, 360), within("z", 20, 450)
 			b := box(x, y, z, x+within("wide", 5, 300), y+within("deep", 5, 100), z+within("high", 5, 400))
