@@ -36,15 +36,70 @@ func (e *easer) ease(path solid.Path) solid.Path {
 
 // easier is ease of a way that was eased before, as far as it goes.
 func (e *easer) easier(path solid.Path) solid.Path {
-	poses := path.Poses
+	poses := e.plain(e.divided(path.Poses))
 	for {
 		n := len(poses)
-		poses = e.shortened(e.aligned(e.plain(poses)))
-		if len(poses) >= n {
-			break
+		if poses = e.fewest(e.aligned(poses)); len(poses) >= n {
+			return e.fromOutside(solid.Path{Ref: e.ref, Poses: poses})
 		}
 	}
-	return e.fromOutside(solid.Path{Ref: e.ref, Poses: e.plain(poses)})
+}
+
+// divided cuts legs that are more than one move at a time into short ones, of which each
+// may be clear as moves one after the other.
+func (e *easer) divided(poses []solid.Pose) []solid.Pose {
+	const pieces = 8
+	out := poses[:1:1]
+	for i, q := range poses[1:] {
+		leg := solid.Path{Ref: e.ref, Poses: poses[i : i+2]}
+		for n := 1; n < pieces && e.differ(poses[i], q) > 1; n++ {
+			out = append(out, leg.At(0, float64(n)/pieces))
+		}
+		out = append(out, q)
+	}
+	return out
+}
+
+// atOnce is how many moves one along or about several axes counts as besides as many
+// as these.
+const atOnce = 2
+
+// fewest leads through those of the poses between which the moves are fewest.
+func (e *easer) fewest(poses []solid.Pose) []solid.Pose {
+	type reached struct {
+		moves, from int
+		by          []solid.Pose
+	}
+	best := make([]reached, len(poses))
+	for j := range best[1:] {
+		best[j+1].moves = math.MaxInt
+	}
+	for i := range poses {
+		for j := i + 1; j < len(poses); j++ {
+			differ := e.differ(poses[i], poses[j])
+			if best[i].moves+differ >= best[j].moves {
+				continue
+			}
+			by := e.split(poses[i], poses[j])
+			moves := len(by)
+			if differ > moves {
+				moves = differ + atOnce
+			}
+			// Of moves that are not split only those to the next pose are known to be clear.
+			if best[i].moves+moves < best[j].moves && (moves <= differ && differ > 1 || j == i+1 || e.clear(poses[i], poses[j])) {
+				best[j] = reached{best[i].moves + moves, i, by}
+			}
+		}
+	}
+	var out []solid.Pose
+	for j := len(poses) - 1; j > 0; j = best[j].from {
+		for _, q := range slices.Backward(best[j].by) {
+			out = append(out, q)
+		}
+	}
+	out = append(out, poses[0])
+	slices.Reverse(out)
+	return out
 }
 
 // shortened leaves out poses: from each the farthest that can be reached
@@ -165,14 +220,18 @@ func (e *easer) at(q solid.Pose) []solid.Solid { return moved(e.moving(), q) }
 
 // apart leaves out poses that are the same as the one before.
 func (e *easer) apart(poses []solid.Pose) []solid.Pose {
-	return slices.CompactFunc(poses, func(p, q solid.Pose) bool {
-		for k := range coordinates {
-			if !e.same(p, q, k) {
-				return false
-			}
+	return slices.CompactFunc(poses, func(p, q solid.Pose) bool { return e.differ(p, q) == 0 })
+}
+
+// differ returns how many coordinates of two poses differ.
+func (e *easer) differ(p, q solid.Pose) int {
+	n := 0
+	for k := range coordinates {
+		if !e.same(p, q, k) {
+			n++
 		}
-		return true
-	})
+	}
+	return n
 }
 
 // split returns the poses after from that lead to to.

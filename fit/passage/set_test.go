@@ -430,6 +430,22 @@ func refuted(t *testing.T, j *passage.Job) string {
 	return passage.Refuted(ctx, j)
 }
 
+// misjudged tells how what is known of the room to spare of a way contradicts itself
+// once it is known more closely; "" where it does not.
+func misjudged(t *testing.T, d drawn, j *passage.Job, w passage.Way) string {
+	t.Helper()
+	before := w
+	w.Narrow(t.Context(), 1000)
+	room := w.Room()
+	if room.Lo > room.Hi || room.Lo < before.Margin.Lo-verdict.Resolution || before.Verdict == verdict.OK && w.Verdict != verdict.OK {
+		return fmt.Sprintf("%v with %v to spare, and then %v with %v, of %v", before.Verdict, before.Margin, w.Verdict, w.Margin, room)
+	}
+	if wrong := contradiction(t, d, j, &w); wrong != "" || w.Wider == nil {
+		return wrong
+	}
+	return contradiction(t, d, j, w.Wider)
+}
+
 // TestSet decides scenes of the set and looks for contradictions. It fails on
 // nothing else: what stays open is only told.
 func TestSet(t *testing.T) {
@@ -449,6 +465,9 @@ func TestSet(t *testing.T) {
 		if w.Going() {
 			if kind := refuted(t, j); kind != "" {
 				t.Errorf("%s: a way that keeps %v, and shown impossible by %q", d.name, w.Margin.Lo, kind)
+			}
+			if wrong := misjudged(t, d, j, *w); wrong != "" {
+				t.Errorf("%s: %s", d.name, wrong)
 			}
 		}
 		return w

@@ -1,0 +1,175 @@
+package passage_test
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"undercroft/fit/passage"
+	"undercroft/scene"
+	"undercroft/scene/unit"
+)
+
+// closedBox is a cabinet with an inside of this width, depth and height on the room
+// floor, and an opening of a width and height at the inside's left bottom corner.
+func closedBox(inside [3]float64, wide, high float64) *scene.Scene {
+	const wall = 20
+	s := &scene.Scene{Units: unit.Millimetres, Carry: 2}
+	c := &s.Cabinet
+	c.Width, c.Depth, c.Height = unit.Length(inside[0]+2*wall), unit.Length(inside[1]+2*wall), unit.Length(inside[2]+wall)
+	for _, p := range []*scene.Panel{&c.Front, &c.Back, &c.Left, &c.Right, &c.Lid} {
+		p.Thickness = wall
+	}
+	front := unit.Length(2000)
+	s.Room.Front = &front
+	c.Openings = []scene.Opening{{Name: "doors", Side: scene.Front, Hole: box(wall, 0, 0, wall+wide, wall, high)}}
+	return s
+}
+
+// The room to spare is known from both sides where a formula gives it.
+func TestRoomToSpareByFormula(t *testing.T) {
+	t.Parallel()
+	const wall = 20
+	for _, c := range []struct {
+		name     string
+		scene    *scene.Scene
+		at, size [3]float64 // from the inside's front left bottom corner
+		want     float64
+	}{
+		{
+			"as wide as the opening, as wide turned any way",
+			closedBox([3]float64{640, 420, 400}, 309, 320),
+			[3]float64{5, 10, 0},
+			[3]float64{300, 300, 300},
+			(309 - 300) / 2.0,
+		},
+		{
+			"as high as the opening, as high turned any way",
+			closedBox([3]float64{640, 420, 500}, 630, 307),
+			[3]float64{20, 10, 0},
+			[3]float64{300, 300, 300},
+			(307 - 300) / 2.0,
+		},
+		{
+			"as deep as the inside",
+			closedBox([3]float64{800, 410, 500}, 600, 450),
+			[3]float64{190, 6, 0},
+			[3]float64{500, 400, 300},
+			(410 - 400) / 2.0,
+		},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			at := [3]float64{wall + c.at[0], wall + c.at[1], c.at[2]}
+			c.scene.Sump = &scene.Sump{Box: box(at[0], at[1], at[2], at[0]+c.size[0], at[1]+c.size[1], at[2]+c.size[2]), Glass: 6}
+			j := sumpJob(c.scene)
+			w := j.Decide(t.Context())
+			if !w.Going() {
+				t.Fatalf("%v: %s", w.Verdict, w.Reason)
+			}
+			w.Narrow(t.Context(), 200_000)
+			room := w.Room()
+			if room.Lo.MM() > c.want+0.01 || room.Hi.MM() < c.want-0.01 {
+				t.Errorf("between %v and %v to spare, and it is %v", room.Lo, room.Hi, c.want)
+			}
+			if room.Lo.MM() < c.want-0.1 || room.Hi.MM() > c.want+0.3 {
+				t.Errorf("between %v and %v to spare is not close to %v", room.Lo, room.Hi, c.want)
+			}
+		})
+	}
+}
+
+// A way in is few moves, one after the other.
+func TestFewMoves(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name string
+		d    drawn
+		most int
+	}{
+		{"pushed through a wide opening", drawn{"wide", "sump", with(cabinet(700, 500), 500, 300, 300)}, 3},
+		{"tipped to be no higher than the opening", plain(140), 6},
+		{"turned on its side", plain(30), 6},
+		{"tipped in a low inside", plain(45), 7},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			thing, _ := c.d.Thing(c.d.thing)
+			f := passage.Check(t.Context(), &scene.Scene{
+				Units: c.d.Units, Cabinet: c.d.Cabinet, Room: c.d.Room, Sump: c.d.Sump, Carry: c.d.Carry, Tape: c.d.Tape,
+			}).Checks[0]
+			if len(f.Motions) == 0 {
+				t.Fatalf("%s does not go in: %s", thing.Name, f.Summary)
+			}
+			moves := f.Motions[0].Moves
+			if len(moves) > c.most {
+				t.Errorf("%d moves, %d are enough:\n%s", len(moves), c.most, strings.Join(moves, "\n"))
+			}
+			for _, m := range moves[:len(moves)-1] {
+				if strings.Contains(m, " and ") {
+					t.Errorf("more than one move at a time: %s", m)
+				}
+			}
+		})
+	}
+}
+
+// No small step is better than the one uphill.
+func TestUphillIsBest(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		number := rapid.Float64Range(-1, 1)
+		vector := func(name string) (v [6]float64) {
+			for i := range v {
+				v[i] = number.Draw(t, name)
+			}
+			return v
+		}
+		dot := func(a, b [6]float64) (sum float64) {
+			for i := range a {
+				sum += a[i] * b[i]
+			}
+			return sum
+		}
+		const reach = 2.0
+		enough := rapid.Float64Range(0.5, 8).Draw(t, "enough")
+		var gaps []float64
+		var slopes [][6]float64
+		for range rapid.IntRange(1, 12).Draw(t, "rows") {
+			gaps, slopes = append(gaps, rapid.Float64Range(0, 3).Draw(t, "gap")), append(slopes, vector("slope"))
+		}
+		var dirs [][6]float64
+		for k := range rapid.IntRange(1, 6).Draw(t, "directions") {
+			var d [6]float64
+			d[k] = 1
+			dirs = append(dirs, d)
+		}
+		after := func(s [6]float64) float64 {
+			least := enough
+			for i := range gaps {
+				least = min(least, gaps[i]+dot(slopes[i], s))
+			}
+			return least
+		}
+		s, got := passage.Uphill(gaps, slopes, dirs, reach, enough)
+		if math.Abs(after(s)-got) > 1e-6 {
+			t.Fatalf("after %v it is %v, not %v", s, after(s), got)
+		}
+		for k, v := range s {
+			if math.Abs(v) > reach+1e-6 || k >= len(dirs) && v != 0 {
+				t.Fatalf("%v goes farther than %v, or another way than %d", s, reach, len(dirs))
+			}
+		}
+		for range 50 {
+			var other [6]float64
+			for k := range dirs {
+				other[k] = reach * number.Draw(t, "step")
+			}
+			if after(other) > got+1e-6 {
+				t.Fatalf("%v comes to %v, %v to %v only", other, after(other), s, got)
+			}
+		}
+	})
+}
