@@ -33,6 +33,7 @@ type part struct {
 	verts  []r3.Vec // from the reference point
 	faces  []face
 	rays   []ray
+	ball   []r3.Vec // points of a ball round the middle, which holds them at every turn
 }
 
 // face is the half-space n·p ≤ h round the middle, n of unit length.
@@ -107,6 +108,19 @@ func newPart(s *solid.Polyhedron, ref r3.Vec) (part, error) {
 	for _, v := range to {
 		p.rays = append(p.rays, p.newRay(v))
 	}
+	r := math.Inf(1)
+	for _, f := range p.faces {
+		r = min(r, f.h)
+	}
+	for x := -1.0; x <= 1; x++ {
+		for y := -1.0; y <= 1; y++ {
+			for z := -1.0; z <= 1; z++ {
+				if v := (r3.Vec{X: x, Y: y, Z: z}); v != (r3.Vec{}) {
+					p.ball = append(p.ball, r3.Scale(r, r3.Unit(v)))
+				}
+			}
+		}
+	}
 	return p, nil
 }
 
@@ -142,14 +156,14 @@ func inCube(cube int, a [3]float64) quaternion {
 }
 
 // swing is the turns of a cell, each as the turn at the cell's middle and one
-// after it, which as a quaternion is (1, u) but for its size. The components of
-// u are at most those of reach, its square at most square.
+// after it, which as a quaternion is (1, u) but for its size. Each u is in the hull of
+// the ends, its square at most square.
 //
 // A turn (1, u) takes v to v + 2/(1+u²)·(u×v + u×(u×v)), with u = tan(θ/2) times
 // the axis.
 type swing struct {
 	rows     [3]r3.Vec // of the turn at the middle
-	reach    r3.Vec
+	ends     [8]r3.Vec
 	square   float64
 	cos, sin float64 // of the greatest θ
 	second   float64 // 2u²/(1+u²) at its greatest
@@ -157,7 +171,7 @@ type swing struct {
 
 // newSwing bounds the turns from lo to hi of a cube. Quaternions of the cell that
 // are scaled to have (1, u) before the middle are a projective image of it, so
-// that u is greatest at corners: the component that is scaled to 1 is that of a
+// that its corners come to the ends: the component that is scaled to 1 is that of a
 // corner c along the middle m, in proportion 1 + Σ cᵢmᵢ, and each cᵢmᵢ = c(c+d)/2
 // with the other end d is at least −1/8.
 func newSwing(cube int, lo, hi [3]float64) swing {
@@ -168,6 +182,7 @@ func newSwing(cube int, lo, hi [3]float64) swing {
 	m := inCube(cube, mid)
 	s := swing{rows: m.rows()}
 	back := quaternion{m[0], -m[1], -m[2], -m[3]}
+	const steps = 1e-14 // rounding of the lines below
 	for corner := range 8 {
 		a := lo
 		for i := range a {
@@ -176,13 +191,9 @@ func newSwing(cube int, lo, hi [3]float64) swing {
 			}
 		}
 		d := inCube(cube, a).times(back)
-		s.reach.X = max(s.reach.X, math.Abs(d[1]/d[0]))
-		s.reach.Y = max(s.reach.Y, math.Abs(d[2]/d[0]))
-		s.reach.Z = max(s.reach.Z, math.Abs(d[3]/d[0]))
+		s.ends[corner] = r3.Vec{X: d[1] / d[0], Y: d[2] / d[0], Z: d[3] / d[0]}
+		s.square = max(s.square, r3.Norm2(s.ends[corner])+steps)
 	}
-	const steps = 2e-15 // rounding of the lines above
-	s.reach = r3.Add(s.reach, r3.Vec{X: steps, Y: steps, Z: steps})
-	s.square = r3.Norm2(s.reach)
 	s.cos, s.sin = (1-s.square)/(1+s.square), 2*math.Sqrt(s.square)/(1+s.square)
 	s.second = 2 * s.square / (1 + s.square)
 	return s
@@ -208,13 +219,21 @@ func dot(a, b r3.Vec) float64 { return a.X*b.X + a.Y*b.Y + a.Z*b.Z }
 // play bounds how far, in each coordinate, the turns of the cell take the point
 // that is at v at the middle.
 func (s *swing) play(v r3.Vec) r3.Vec {
-	x, y, z := math.Abs(v.X), math.Abs(v.Y), math.Abs(v.Z)
-	second := s.second * math.Sqrt(x*x+y*y+z*z)
+	second := s.second*r3.Norm(v) + rounding
 	return r3.Vec{
-		X: 2*(s.reach.Y*z+s.reach.Z*y) + second,
-		Y: 2*(s.reach.Z*x+s.reach.X*z) + second,
-		Z: 2*(s.reach.X*y+s.reach.Y*x) + second,
+		X: 2*s.most(r3.Vec{Y: v.Z, Z: -v.Y}) + second,
+		Y: 2*s.most(r3.Vec{Z: v.X, X: -v.Z}) + second,
+		Z: 2*s.most(r3.Vec{X: v.Y, Y: -v.X}) + second,
 	}
+}
+
+// most returns the greatest size of u·v: u is in the hull of the ends.
+func (s *swing) most(v r3.Vec) float64 {
+	most := 0.0
+	for i := range s.ends {
+		most = max(most, math.Abs(dot(s.ends[i], v)))
+	}
+	return most
 }
 
 // toward bounds how far along the normal n of a face a turn of the cell, or its
@@ -230,7 +249,7 @@ func (s *swing) toward(n, v r3.Vec, f facing, length float64) float64 {
 	if f.along < length*s.cos {
 		angle = f.along*s.cos + f.beside*s.sin
 	}
-	cross := s.reach.X*math.Abs(v.Y*n.Z-v.Z*n.Y) + s.reach.Y*math.Abs(v.Z*n.X-v.X*n.Z) + s.reach.Z*math.Abs(v.X*n.Y-v.Y*n.X)
+	cross := s.most(r3.Vec{X: v.Y*n.Z - v.Z*n.Y, Y: v.Z*n.X - v.X*n.Z, Z: v.X*n.Y - v.Y*n.X})
 	b := f.along + 2*cross + s.square*f.beside
 	if f.along < 0 {
 		b -= s.second * f.along
@@ -307,6 +326,7 @@ type turned struct {
 	corners      []corner
 	// outline holds the part at every turn; it is computed where boxes ask for it.
 	outline [directions]chain
+	points  []r3.Vec
 	spots   []spot
 	normals []r3.Vec
 }
@@ -318,15 +338,15 @@ type corner struct {
 	own      r3.Vec // how far off it may be about the middle of its part
 }
 
-// set computes t.
-func (t *turned) set(p *part, s *swing, outline bool) {
+// set computes t, of what surely is inside of the gates of a room, if it has some.
+func (t *turned) set(p *part, s *swing, room *Room, outline bool) {
 	t.middle = s.turn(p.middle)
 	t.play = s.play(t.middle)
 	t.normals = t.normals[:0]
 	for i := range p.faces {
 		t.normals = append(t.normals, s.turn(p.faces[i].n))
 	}
-	t.spots = t.spots[:0]
+	t.points = t.points[:0]
 	for i := range p.rays {
 		r := &p.rays[i]
 		v := s.turn(r.to)
@@ -338,7 +358,15 @@ func (t *turned) set(p *part, s *swing, outline bool) {
 				scale = p.faces[f.face].h / b
 			}
 		}
-		v = r3.Scale(scale, v)
+		t.points = append(t.points, r3.Scale(scale, v))
+	}
+	t.points = append(t.points, p.ball...)
+	points, levels := t.points, []float64(nil)
+	if len(room.Gates) > 0 {
+		points, levels = room.inside(points)
+	}
+	t.spots = t.spots[:0]
+	for _, v := range points {
 		t.spots = append(t.spots, spot{v.Y, along(v)})
 	}
 	t.chains(&t.core)
@@ -351,6 +379,9 @@ func (t *turned) set(p *part, s *swing, outline bool) {
 	for _, v := range p.verts {
 		c := corner{at: s.turn(v), own: s.play(s.turn(r3.Sub(v, p.middle)))}
 		c.play = s.play(c.at)
+		if room.out(&c, levels) {
+			continue
+		}
 		t.corners = append(t.corners, c)
 		t.low, t.high = min(t.low, c.at.Y+c.play.Y), max(t.high, c.at.Y-c.play.Y)
 	}
@@ -358,8 +389,9 @@ func (t *turned) set(p *part, s *swing, outline bool) {
 		return
 	}
 	t.spots = t.spots[:0]
-	for i := range t.corners {
-		c := &t.corners[i]
+	for _, v := range p.verts {
+		at := s.turn(v)
+		c := corner{at: at, play: s.play(at)}
 		far := along(c.at)
 		for d, by := range [directions]float64{c.play.X, c.play.X, c.play.Z, c.play.Z} {
 			far[d] += by

@@ -27,6 +27,9 @@ func Check(room *Room, body *Body, proof *Proof) error {
 	if proof.Kind == Bands && len(room.Boxes) > 0 {
 		return errors.New("boxes stand in the room of a proof by bands")
 	}
+	if err := c.gates(); err != nil {
+		return err
+	}
 	if proof.Kind == Ball {
 		return c.pocket(proof.Pocket)
 	}
@@ -217,6 +220,9 @@ func sharedBox(p, q *solid.Polyhedron) (r3.Box, bool) {
 // passed tells whether every way passes depth y: outside, the main part is before
 // 0, and the reference point before it by inner.
 func (c *checker) passed(y float64) error {
+	if c.room.Inward && !(y >= 0 && y <= c.room.Deepest) {
+		return fmt.Errorf("a way need not pass depth %g inside", y)
+	}
 	if !(-c.inner <= y && y <= c.room.End.Min.Y+give && y <= Greatest) {
 		return fmt.Errorf("a way need not pass depth %g", y)
 	}
@@ -226,7 +232,11 @@ func (c *checker) passed(y float64) error {
 // spanned tells whether the cells from y0 to y1 begin outside: before y0 there is
 // no pose but such. What is beyond y1 is looked at later.
 func (c *checker) spanned(y0, y1 float64) error {
-	if !(-Greatest <= y0 && y0 < y1 && y1 <= Greatest) || y0 > -c.radius || c.room.End.Min.Y < y0 {
+	first := -c.radius
+	if c.room.Inward {
+		first = 0
+	}
+	if !(-Greatest <= y0 && y0 < y1 && y1 <= Greatest) || y0 > first || c.room.End.Min.Y < y0 {
 		return fmt.Errorf("depths from %g to %g do not hold what they have to", y0, y1)
 	}
 	return nil
@@ -235,7 +245,7 @@ func (c *checker) spanned(y0, y1 float64) error {
 // beyond tells whether what is beyond y1 can be left out: nothing is free there, or
 // all that leads there is of one label, which all that is there then has too.
 func (c *checker) beyond(roots []*cell, y1 float64) error {
-	if y1+c.inner > c.room.Last-give {
+	if y1+c.inner > c.room.Last-give && !c.room.Inward || c.room.Inward && y1 >= c.room.Deepest {
 		return nil
 	}
 	outside, inside := false, false
@@ -345,8 +355,12 @@ func (c *checker) leaf(l *cell, kind Kind) error {
 // labelled checks the label of a piece of the leaf looked at against where ways
 // begin and end.
 func (c *checker) labelled(l *cell, p *Piece) error {
+	begins := p.y0+c.now[0].high <= -give
+	if c.room.Inward {
+		begins = p.y0 <= 0
+	}
 	switch {
-	case !p.Outside && p.y0+c.now[0].high <= -give:
+	case !p.Outside && begins:
 		return fmt.Errorf("turns %v to %v, depths %g to %g: may be outside but is not labelled so", l.lo[:3], l.hi[:3], p.y0, p.y1)
 	case p.Outside && c.ends(l, p):
 		return errors.New("a way may lead to its end")
@@ -373,10 +387,10 @@ func (c *checker) ends(l *cell, p *Piece) bool {
 func (c *checker) look(l *cell) {
 	s := newSwing(l.cube, [3]float64(l.lo[:3]), [3]float64(l.hi[:3]))
 	for i := range c.parts {
-		c.now[i].set(&c.parts[i], &s, len(c.room.Boxes) > 0)
+		c.now[i].set(&c.parts[i], &s, c.room, len(c.room.Boxes) > 0)
 		c.past[i] = math.Inf(-1)
 		if c.shared[i] != nil {
-			c.common.set(c.shared[i], &s, false)
+			c.common.set(c.shared[i], &s, c.room, false)
 			c.past[i] = c.common.high
 		}
 		c.counts[i] = i == 0 || l.lo[3]+c.past[i] >= -give

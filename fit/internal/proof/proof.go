@@ -17,7 +17,11 @@
 // shares with the main part reaches y ≥ 0, for before that it may be beside
 // the cabinet; to layers with several holes never, for it may go its own way.
 //
-// A way begins outside, where the main part is wholly before y = 0, and ends with
+// Where the room has gates, or else is told to be gone into, only what is inside of
+// them is held to all of this but the boxes.
+//
+// A way begins outside, where the main part is wholly before y = 0, or, in a room that
+// is gone into, with the reference point at y = 0, and ends with
 // the turn at rest (none) and the reference point in End. Where Check accepts a
 // proof there is no way for any body that holds the parts grown by Slack on
 // every side. So rounding does no harm, and neither do ways that exist in
@@ -62,6 +66,12 @@ type Room struct {
 	Layers      []Layer
 	Boxes       []r3.Box
 	First, Last float64 // of all depths; infinite where nothing bounds them
+	// Inward tells that a way is only what comes after the reference point is in the
+	// plane of the opening, at depth 0, for the last time. It gets as deep as Deepest
+	// at most, which is where the cabinet ends.
+	Inward  bool
+	Deepest float64
+	Gates   []Gate
 	// End holds the places of the reference point that count as being there.
 	End r3.Box
 }

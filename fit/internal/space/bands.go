@@ -91,20 +91,29 @@ func (m *Hull) bands(t, middle *turned, y0, y1 float64) []band {
 	profiles := m.profiles(cores, t)
 	surely := m.blocking(cores, profiles, t, choices)
 	out := split(band{y0, y1, maybe}, surely, shut)
-	if !slices.ContainsFunc(out, func(b band) bool { return b.kind == maybe }) {
+	if !perhaps(out) {
 		return out
 	}
-	exact, wide := middle.cores(), t.outlines()
+	exact := middle.cores()
 	there := m.blocking(exact, m.profiles(exact, middle), middle, choices)
 	var all []band
-	for _, b := range divide(out, m.blocking(wide, m.profiles(wide, nil), nil, choices)) {
+	for _, b := range out {
 		if b.kind == maybe {
 			all = append(all, split(b, there, unlikely)...)
 		} else {
 			all = append(all, b)
 		}
 	}
-	return all
+	if !perhaps(all) {
+		return all
+	}
+	wide := t.outlines()
+	return divide(all, m.blocking(wide, m.profiles(wide, nil), nil, choices))
+}
+
+// perhaps tells whether something may be free, and is not unlikely to be.
+func perhaps(bands []band) bool {
+	return slices.ContainsFunc(bands, func(b band) bool { return b.kind == maybe })
 }
 
 // split divides a band into what every list has an interval for, which is of the given
@@ -152,7 +161,7 @@ func together(lists [][]span, y float64) float64 {
 func divide(bands []band, perhaps [][]span) []band {
 	var out []band
 	for _, b := range bands {
-		if b.kind == shut {
+		if b.kind != maybe {
 			out = append(out, b)
 			continue
 		}
@@ -219,7 +228,8 @@ func (t *turned) outlines() []seen {
 	out := make([]seen, len(t.parts))
 	for i := range t.parts {
 		p := &t.parts[i]
-		wide := &turnedPart{coreX: p.outX, coreZ: p.outZ, coreDepth: p.outDepth}
+		w := p.out()
+		wide := &turnedPart{coreX: w.x, coreZ: w.z, coreDepth: w.depth}
 		out[i] = wide.seen()
 	}
 	return out

@@ -20,6 +20,9 @@ type Body struct {
 	// part i is held to counts in a proof only while that has passed the plane of
 	// the opening: until then the part could be beside the cabinet.
 	meets []*part
+	// Gates are the holes that the body, of one part round its reference point, may
+	// reach out by. What is taken to be surely in a part is then inside of them.
+	Gates []Gate
 }
 
 // part is a convex polyhedron by its faces and corners, round its own middle.
@@ -31,6 +34,9 @@ type part struct {
 	// symmetric tells that the part is its own mirror image in its middle; then
 	// faces and rays hold one of each two opposite ones.
 	symmetric bool
+	// ball are points of the ball round the middle that touches the nearest face: they
+	// are in the part however it is turned.
+	ball []r3.Vec
 }
 
 // plane is the half-space n·p ≤ h, n of unit length.
@@ -104,12 +110,28 @@ func newPart(s *solid.Polyhedron, ref r3.Vec) part {
 			}
 		}
 	}
+	radius := math.Inf(1)
+	for _, f := range p.faces {
+		radius = min(radius, f.h)
+	}
+	p.ball = pointsOf(radius)
 	if isBoxRound(s, c) {
 		p.symmetric = true
 		p.faces = oneOfTwo(p.faces, func(f plane) r3.Vec { return f.n })
 		p.rays = oneOfTwo(p.rays, func(v r3.Vec) r3.Vec { return v })
 	}
 	return p
+}
+
+// pointsOf returns points of a ball, to each side and half way between depth and
+// these.
+func pointsOf(radius float64) []r3.Vec {
+	var out []r3.Vec
+	half := radius / math.Sqrt2
+	for _, v := range []r3.Vec{{X: radius}, {Y: radius}, {Z: radius}, {X: half, Y: half}, {X: half, Y: -half}, {Y: half, Z: half}, {Y: half, Z: -half}} {
+		out = append(out, v, r3.Scale(-1, v))
+	}
+	return out
 }
 
 // oneOfTwo keeps of each two opposite items the one on the positive side.
@@ -184,11 +206,28 @@ type turned struct {
 
 type turnedPart struct {
 	coreX, coreZ outline // about middle: y against x and z
-	outX, outZ   outline // about the reference point
 	middle, play r3.Vec  // where the part's middle is, and how far off it may be
 	coreDepth    span
-	outDepth     span
 	corners      []corner
+
+	part  *part
+	swing *swing
+	wide  *wide // computed where it is asked for
+}
+
+// wide are outlines about the reference point.
+type wide struct {
+	x, z  outline
+	depth span
+}
+
+// out returns the outlines in which the part lies at every turn.
+func (p *turnedPart) out() *wide {
+	if p.wide == nil {
+		x, z := p.part.out(p.swing)
+		p.wide = &wide{x, z, x.depth()}
+	}
+	return p.wide
 }
 
 // corner is where a corner of a part is at the middle of a cell, about the
@@ -217,12 +256,17 @@ func (b *Body) swung(s *swing, cores bool) *turned {
 		p, q := &b.parts[i], &t.parts[i]
 		q.middle = s.middle.Rotate(p.middle)
 		q.play = s.shift(q.middle)
-		q.outX, q.outZ = p.out(s)
-		q.outDepth = q.outX.depth()
+		q.part, q.swing = p, s
 		if cores {
-			q.coreX, q.coreZ = p.core(s)
-			q.coreDepth = q.coreX.depth()
+			core := p.core(s)
 			q.corners = p.corners(s)
+			if len(b.Gates) > 0 {
+				var levels []float64
+				core, levels = within(core, b.Gates)
+				q.corners = inside(q.corners, b.Gates, levels)
+			}
+			q.coreX, q.coreZ = outlines(core)
+			q.coreDepth = q.coreX.depth()
 		}
 	}
 	if cores && len(b.parts) > 1 {
@@ -232,7 +276,7 @@ func (b *Body) swung(s *swing, cores bool) *turned {
 				t.meets[i] = noSpan
 				continue
 			}
-			x, _ := m.core(s)
+			x, _ := outlines(m.core(s))
 			mid := s.middle.Rotate(m.middle)
 			play := s.shift(mid).Y
 			d := x.depth()
@@ -242,13 +286,20 @@ func (b *Body) swung(s *swing, cores bool) *turned {
 	return t
 }
 
-// core returns the outlines of a set of points that lie in the part at every turn.
-func (p *part) core(s *swing) (x, z outline) {
+// core returns points, about the middle of the part, that lie in it at every turn.
+func (p *part) core(s *swing) []r3.Vec {
+	if s.ends == nil {
+		out := make([]r3.Vec, len(p.verts))
+		for i, v := range p.verts {
+			out[i] = s.middle.Rotate(v)
+		}
+		return out
+	}
 	faces := make([]plane, len(p.faces))
 	for i, f := range p.faces {
 		faces[i] = plane{s.middle.Rotate(f.n), f.h}
 	}
-	xs, zs := make([]point, 0, 2*len(p.rays)), make([]point, 0, 2*len(p.rays))
+	out := append(make([]r3.Vec, 0, len(p.ball)+2*len(p.rays)), p.ball...)
 	for _, ray := range p.rays {
 		d := s.middle.Rotate(ray)
 		length := norm(d)
@@ -268,18 +319,29 @@ func (p *part) core(s *swing) (x, z outline) {
 			continue
 		}
 		scale *= 1 - 1e-12 // rounding stays on the side of the core
-		xs = append(xs, point{d.Y * scale, d.X * scale})
-		zs = append(zs, point{d.Y * scale, d.Z * scale})
+		d = r3.Scale(scale, d)
+		out = append(out, d)
 		if p.symmetric {
-			xs = append(xs, point{-d.Y * scale, -d.X * scale})
-			zs = append(zs, point{-d.Y * scale, -d.Z * scale})
+			out = append(out, r3.Scale(-1, d))
 		}
+	}
+	return out
+}
+
+// outlines returns the outlines of points.
+func outlines(ps []r3.Vec) (x, z outline) {
+	xs, zs := make([]point, len(ps)), make([]point, len(ps))
+	for i, p := range ps {
+		xs[i], zs[i] = point{p.Y, p.X}, point{p.Y, p.Z}
 	}
 	return hullOf(xs), hullOf(zs)
 }
 
-// corners returns where the corners of the part are.
+// corners returns where the corners of the part are, where the core does not hold them.
 func (p *part) corners(s *swing) []corner {
+	if s.ends == nil {
+		return nil
+	}
 	out := make([]corner, len(p.verts))
 	for i, v := range p.verts {
 		c := s.middle.Rotate(r3.Add(v, p.middle))

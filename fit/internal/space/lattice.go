@@ -215,7 +215,7 @@ func (l *Lattice) way(order []visited, last int) []Cross {
 func (t *turned) depth() span {
 	s := noSpan
 	for i := range t.parts {
-		s = span{min(s.lo, t.parts[i].outDepth.lo), max(s.hi, t.parts[i].outDepth.hi)}
+		s = span{min(s.lo, t.parts[i].out().depth.lo), max(s.hi, t.parts[i].out().depth.hi)}
 	}
 	return s
 }

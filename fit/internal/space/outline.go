@@ -1,7 +1,6 @@
 package space
 
 import (
-	"cmp"
 	"math"
 	"slices"
 )
@@ -15,10 +14,13 @@ type outline []point
 // hullOf returns the convex outline round ps, which it reorders.
 func hullOf(ps []point) outline {
 	slices.SortFunc(ps, func(a, b point) int {
-		if c := cmp.Compare(a.y, b.y); c != 0 {
-			return c
+		switch {
+		case a.y < b.y || a.y == b.y && a.e < b.e:
+			return -1
+		case a.y > b.y || a.y == b.y && a.e > b.e:
+			return 1
 		}
-		return cmp.Compare(a.e, b.e)
+		return 0
 	})
 	h := make(outline, 0, len(ps)+1)
 	half := func(each func(yield func(point))) {

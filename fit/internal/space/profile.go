@@ -1,7 +1,6 @@
 package space
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -174,6 +173,7 @@ func (s *seen) profile(side int, l0, l1 float64) profile {
 		slices.SortFunc(out, byDepth)
 	}
 	out = upper(out)
+	known := len(out)
 	for i := range s.corners {
 		c := &s.corners[i]
 		first, last := l0-c.at.Y+c.play.Y, l1-c.at.Y-c.play.Y
@@ -181,21 +181,29 @@ func (s *seen) profile(side int, l0, l1 float64) profile {
 			continue
 		}
 		e := outward(side, c.at.X-s.middle.X, c.at.Z-s.middle.Z) - across(side, c.own)
-		known := len(out)
 		for _, y := range [2]float64{first, last} {
 			if v, ok := value(out[:known], y); !ok || v < e {
 				out = append(out, point{y, e})
 			}
 		}
-		if len(out) > known {
-			slices.SortFunc(out, byDepth)
-			out = upper(out)
-		}
+	}
+	if len(out) > known {
+		slices.SortFunc(out, byDepth)
+		out = upper(out)
 	}
 	return out
 }
 
-func byDepth(a, b point) int { return cmp.Compare(a.y, b.y) }
+// byDepth orders points, none of which is NaN.
+func byDepth(a, b point) int {
+	switch {
+	case a.y < b.y:
+		return -1
+	case a.y > b.y:
+		return 1
+	}
+	return 0
+}
 
 // peak returns the greatest value of a profile, −Inf of none.
 func (p profile) peak() float64 {

@@ -82,6 +82,11 @@ type Hull struct {
 	// First and Last bound the depth of every point of the body; infinite where
 	// nothing bounds it.
 	First, Last float64
+	// Inward tells that ways begin with the reference point in the plane of the
+	// opening, which it does not come before again.
+	Inward bool
+	// Gates are the holes by which what is inside may reach out.
+	Gates []Gate
 	// End holds every place at which the thing counts as being there, turned as
 	// at rest.
 	End r3.Box
@@ -144,7 +149,7 @@ func (m *Hull) subset(t *turned, y0, y1 float64) []Rect {
 	free := []Rect{Everywhere}
 	for i := range t.parts {
 		p := &t.parts[i]
-		if y1+p.outDepth.hi > m.Last || y0+p.outDepth.lo < m.First {
+		if y1+p.out().depth.hi > m.Last || y0+p.out().depth.lo < m.First {
 			return nil
 		}
 	}
@@ -153,10 +158,10 @@ func (m *Hull) subset(t *turned, y0, y1 float64) []Rect {
 		x, z := noSpan, noSpan
 		for j := range t.parts {
 			p := &t.parts[j]
-			if a := p.outX.across(l.Y0-y1, l.Y1-y0); !a.empty() {
+			if a := p.out().x.across(l.Y0-y1, l.Y1-y0); !a.empty() {
 				x = x.with(a.lo).with(a.hi)
 			}
-			if a := p.outZ.across(l.Y0-y1, l.Y1-y0); !a.empty() {
+			if a := p.out().z.across(l.Y0-y1, l.Y1-y0); !a.empty() {
 				z = z.with(a.lo).with(a.hi)
 			}
 		}
@@ -188,10 +193,10 @@ func (t *turned) clearOf(free []Rect, o r3.Box, first, past int, y0, y1 float64)
 	for j := first; j < past && len(free) > 0; j++ {
 		p := &t.parts[j]
 		l0, l1 := o.Min.Y-y1, o.Max.Y-y0
-		if p.outDepth.lo >= l1 || p.outDepth.hi <= l0 {
+		if p.out().depth.lo >= l1 || p.out().depth.hi <= l0 {
 			continue
 		}
-		x, z := p.outX.across(l0, l1), p.outZ.across(l0, l1)
+		x, z := p.out().x.across(l0, l1), p.out().z.across(l0, l1)
 		if x.empty() || z.empty() {
 			continue
 		}
@@ -276,10 +281,10 @@ func (p *turnedPart) blocked(o r3.Box, y0, y1 float64) []Rect {
 	// box taller than that height is hit from side to side, and the same upright.
 	l0, l1 := o.Min.Y-y1, o.Max.Y-y0
 	x, z := p.reach(o.Min.Y, o.Max.Y, y0, y1)
-	if a := p.outZ.across(l0, l1); !x.empty() && !a.empty() {
+	if a := p.out().z.across(l0, l1); !x.empty() && !a.empty() {
 		out = append(out, Rect{o.Min.X - x.hi, o.Max.X - x.lo, o.Min.Z - a.lo, o.Max.Z - a.hi})
 	}
-	if a := p.outX.across(l0, l1); !z.empty() && !a.empty() {
+	if a := p.out().x.across(l0, l1); !z.empty() && !a.empty() {
 		out = append(out, Rect{o.Min.X - a.lo, o.Max.X - a.hi, o.Min.Z - z.hi, o.Max.Z - z.lo})
 	}
 	kept := out[:0]

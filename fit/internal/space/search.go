@@ -2,7 +2,13 @@ package space
 
 import (
 	"context"
+	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/num/quat"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/scene/solid"
 )
 
 // A Cell is a box of turns in one cube and an interval of depths y of the
@@ -328,6 +334,9 @@ func (s *Search) add(h half) int32 {
 // more often near to the end, and the less hangs on it.
 func (s *Search) place(leaf int32, c Cell, p Piece, own int32, t *turned) {
 	start := p.Y0+t.parts[0].depth().hi <= 0 // at some pose the main part is before the plane
+	if s.Rooms.Inward {
+		start = p.Y0 <= 0
+	}
 	goal := s.Rooms.there(c, &p)
 	s.ways.add(place{Piece: p, leaf: leaf, own: own, from: start, to: goal})
 }
@@ -347,14 +356,29 @@ func (s *Search) join(i, j int32) {
 	}
 }
 
-// effect returns how far a change of coordinate k across the cell moves the body.
+// effect returns how far a change of coordinate k across the cell moves the corners
+// of the main part, at most.
 func (b *Body) effect(c Cell, k int) float64 {
 	w := c.Hi[k] - c.Lo[k]
 	if k == 3 {
 		return w
 	}
-	a := c.middle()
-	return 2 * w * b.radius / (1 + a[0]*a[0] + a[1]*a[1] + a[2]*a[2])
+	q := quaternion(c.Cube, c.middle())
+	var d [3]float64
+	d[k] = w
+	by := quaternion(c.Cube, d)
+	by[c.Cube] = 0
+	square := q[0]*q[0] + q[1]*q[1] + q[2]*q[2] + q[3]*q[3]
+	turn := quat.Number{Real: q[0], Imag: q[1], Jmag: q[2], Kmag: q[3]}
+	u := quat.Scale(2/square, quat.Mul(quat.Number{Real: by[0], Imag: by[1], Jmag: by[2], Kmag: by[3]}, quat.Conj(turn)))
+	m := solid.Pose{Turn: quat.Scale(1/math.Sqrt(square), turn)}
+	axis := r3.Vec{X: u.Imag, Y: u.Jmag, Z: u.Kmag}
+	most := 0.0
+	p := &b.parts[0]
+	for _, v := range p.verts {
+		most = max(most, norm(r3.Cross(axis, m.Rotate(r3.Add(v, p.middle)))))
+	}
+	return most
 }
 
 // half is one half of a cell, with the body at its turns.

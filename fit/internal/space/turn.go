@@ -71,17 +71,16 @@ func halfTurned(q [4]float64, i int) [4]float64 {
 }
 
 // swing is how far the turns of a cell are from its middle: for every turn, the
-// quaternion (1, u) leads there from the middle, and |u| is at most reach
-// component by component.
+// quaternion (1, u) leads there from the middle, and u is in the hull of the ends.
 type swing struct {
 	middle solid.Pose // turn only
-	reach  r3.Vec
-	square float64 // bound of |u|²
+	ends   []r3.Vec   // nil for the middle alone
+	square float64    // bound of |u|²
 }
 
 // newSwing returns the swing of the box of turns from lo to hi in a cube. The map
-// from the cube to u takes straight lines to straight lines, so that the
-// corners bound it.
+// from the cube to u takes straight lines to straight lines, so that its corners
+// are the ends.
 func newSwing(cube int, lo, hi [3]float64) *swing {
 	var mid [3]float64
 	for i := range mid {
@@ -89,7 +88,11 @@ func newSwing(cube int, lo, hi [3]float64) *swing {
 	}
 	m := Turn(cube, mid)
 	s := &swing{middle: solid.Pose{Turn: m}}
+	if lo == hi {
+		return s
+	}
 	back := quat.Conj(m)
+	s.ends = make([]r3.Vec, 0, 8)
 	for c := range 8 {
 		var a [3]float64
 		for i := range a {
@@ -99,31 +102,32 @@ func newSwing(cube int, lo, hi [3]float64) *swing {
 			}
 		}
 		d := quat.Mul(Turn(cube, a), back)
-		if d.Real < 0 {
-			d = quat.Scale(-1, d)
-		}
-		s.reach.X = max(s.reach.X, math.Abs(d.Imag/d.Real))
-		s.reach.Y = max(s.reach.Y, math.Abs(d.Jmag/d.Real))
-		s.reach.Z = max(s.reach.Z, math.Abs(d.Kmag/d.Real))
+		u := r3.Vec{X: d.Imag / d.Real, Y: d.Jmag / d.Real, Z: d.Kmag / d.Real}
+		s.ends = append(s.ends, u)
+		s.square = max(s.square, r3.Norm2(u))
 	}
-	// Rounding of the products above is far below this.
-	if s.reach != (r3.Vec{}) {
-		s.reach = r3.Add(s.reach, r3.Vec{X: 1e-14, Y: 1e-14, Z: 1e-14})
-	}
-	s.square = r3.Norm2(s.reach)
 	return s
 }
+
+// grain is above the rounding of the products that lead to what the ends come to, for
+// bodies of some metres.
+const grain = 1e-11
 
 // shift bounds how far, in each coordinate, the turns of the cell move the point
 // v (as it is at the middle) from where it is: v + 2/(1+u²)(u×v + u×(u×v)).
 func (s *swing) shift(v r3.Vec) r3.Vec {
-	second := 2 * s.square * norm(v)
-	x, y, z := math.Abs(v.X), math.Abs(v.Y), math.Abs(v.Z)
-	return r3.Vec{
-		X: 2*(s.reach.Y*z+s.reach.Z*y) + second,
-		Y: 2*(s.reach.X*z+s.reach.Z*x) + second,
-		Z: 2*(s.reach.X*y+s.reach.Y*x) + second,
+	if s.ends == nil {
+		return r3.Vec{}
 	}
+	var x, y, z float64
+	for i := range s.ends {
+		u := &s.ends[i]
+		x = max(x, math.Abs(u.Y*v.Z-u.Z*v.Y))
+		y = max(y, math.Abs(u.Z*v.X-u.X*v.Z))
+		z = max(z, math.Abs(u.X*v.Y-u.Y*v.X))
+	}
+	second := 2*s.square*norm(v) + grain
+	return r3.Vec{X: 2*x + second, Y: 2*y + second, Z: 2*z + second}
 }
 
 // along bounds the greatest value of n·v' over all v' to which a turn of the
@@ -133,10 +137,13 @@ func (s *swing) shift(v r3.Vec) r3.Vec {
 func (s *swing) along(n, v r3.Vec, length float64) float64 {
 	h := n.X*v.X + n.Y*v.Y + n.Z*v.Z
 	w := r3.Vec{X: v.X - h*n.X, Y: v.Y - h*n.Y, Z: v.Z - h*n.Z}
-	b := h + 2*(s.reach.X*math.Abs(w.Y*n.Z-w.Z*n.Y)+
-		s.reach.Y*math.Abs(w.Z*n.X-w.X*n.Z)+
-		s.reach.Z*math.Abs(w.X*n.Y-w.Y*n.X)) +
-		s.square*norm(w)
+	c := r3.Vec{X: w.Y*n.Z - w.Z*n.Y, Y: w.Z*n.X - w.X*n.Z, Z: w.X*n.Y - w.Y*n.X}
+	most := 0.0
+	for i := range s.ends {
+		u := &s.ends[i]
+		most = max(most, math.Abs(u.X*c.X+u.Y*c.Y+u.Z*c.Z))
+	}
+	b := h + 2*most + s.square*norm(w)
 	if h < 0 {
 		b -= 2 * s.square * h
 	}
