@@ -98,6 +98,9 @@ func (j *Job) decide(ctx context.Context) Way {
 		return ok
 	}
 	barely := func(s sweep) bool {
+		if w.tooLarge() {
+			return false
+		}
 		f, ok := p.search(ctx, sliver, s)
 		if ok && !brief(ctx) {
 			f = p.widened(ctx, f, turned)
@@ -122,10 +125,16 @@ func (j *Job) decide(ctx context.Context) Way {
 	}
 	// Each step is dearer than the one before.
 	short := wanted(oneCoarse) || known(turned) || slid() || wanted(oneMedium) ||
-		known(0) || barely(oneCoarse) || p.refuted(ctx, &w, quickProof) ||
-		barely(oneMedium) || barely(two) || !waysOnly(ctx) && p.refuted(ctx, &w, long)
+		known(0) || barely(oneCoarse) || p.refuted(ctx, &w, quickProof)
+	if !short && p.measured(ctx, &w, quickProof) {
+		return w.judged()
+	}
+	short = short || barely(oneMedium) || barely(two) || !waysOnly(ctx) && p.refuted(ctx, &w, long)
 	if !short && brief(ctx) {
 		w.Reason = "no way found by a brief search, and not shown impossible"
+		return w.judged()
+	}
+	if !short && p.measured(ctx, &w, long) {
 		return w.judged()
 	}
 	decided := short || barely(oneFine) || barely(anyCoarse) || barely(twoMedium) || p.refuted(ctx, &w, patientProof)
@@ -180,6 +189,48 @@ func (p *posed) refuted(ctx context.Context, w *Way, b budget) bool {
 	return true
 }
 
+// measured looks for a proof that there is no way for the thing as it was measured,
+// where none was found for one that is smaller by what the tape may be off. It tells
+// whether that is all that can be known, for the smaller one does go in.
+func (p *posed) measured(ctx context.Context, w *Way, b budget) bool {
+	if p.Tape == 0 || w.tooLarge() {
+		return false
+	}
+	less := 3 * verdict.Contact
+	if _, ok := p.refute(ctx, less.MM(), 0, b); !ok {
+		return false
+	}
+	w.Margin.Hi = -less
+	j, ok := p.smaller((p.Tape + less).MM())
+	if !ok {
+		return false
+	}
+	small := j.pose()
+	for _, s := range []sweep{oneCoarse, oneMedium, twoCoarse} {
+		if _, ok := small.search(ctx, sliver, s); ok {
+			return true
+		}
+	}
+	return false
+}
+
+// smaller returns the job of a thing with its faces moved in by e, as carried; ok is
+// false where nothing is left of it.
+func (j *Job) smaller(e float64) (out *Job, ok bool) {
+	less := *j
+	less.Parts, less.Open, less.Reaching = nil, nil, nil
+	for _, part := range j.Parts {
+		if part.Solid, ok = inset(outerPolyhedron(part.Solid), e); !ok {
+			return nil, false
+		}
+		less.Parts = append(less.Parts, part)
+	}
+	return &less, true
+}
+
+// tooLarge tells whether the thing as measured was shown not to go in.
+func (w *Way) tooLarge() bool { return w.Margin.Hi < 0 }
+
 // take notes a way that was found and verified.
 func (w *Way) take(f found) {
 	w.Path, w.Clear, w.axes = f.path, f.clear, f.axes
@@ -195,6 +246,9 @@ func (w *Way) judged() Way {
 		w.Wanted = max(j.Wanted, j.WantedTurned)
 	}
 	w.Verdict = w.Margin.Judge(w.Wanted, j.Tape)
+	if w.Verdict == verdict.Unsure && w.tooLarge() {
+		w.Reason = "as measured it does not go in, but it might where the tape is off"
+	}
 	if w.Verdict == verdict.Unsure && w.Reason == "" {
 		w.Reason = "no way found within the budget, and not shown impossible"
 		if j.RestAssumed {

@@ -21,16 +21,25 @@ type bounds struct {
 	thick float64      // of the panel
 	holes []space.Rect // of all openings in this side
 	own   int          // the one this job goes through
-	// inside is what bounds the room behind the panel; infinite where a side has
-	// a hole or nobody measured it.
+	// inside is what bounds the room behind the panel, down to the depth back; infinite
+	// where nobody measured it.
 	inside space.Rect
+	back   float64
+	ends   bool // back is a wall without a hole, or the bottom
 	// closed tells that no other side has a hole, so that what is inside came
 	// through this side, and reaches out of it through this side only.
 	closed bool
+	// gates are the holes of the sides next to this one; rear are those of the side
+	// across from it, from back to its outside.
+	gates []space.Gate
+	rear  *space.Layer
+	// inward tells that the holes of other sides are reckoned with: of what the thing
+	// does while its middle is in the cabinet, having come in by this side.
+	inward bool
 	// apart tells that no two holes of this side touch: what is in the panel is
 	// then within one of them.
 	apart       bool
-	first, last float64
+	first, last float64 // what bounds all depths: the room before and after it
 	floor       float64 // lowest z anywhere; −Inf where it does not bound z
 	boxes       []r3.Box
 	owners      []string // of each box the thing or fixture it is of, as owner says
@@ -59,22 +68,6 @@ func neighboursOf(side scene.Face) neighbours {
 	return neighbours{}
 }
 
-// holed tells whether a side of the cabinet is not closed.
-func holed(c *scene.Cabinet, side scene.Face) bool {
-	if side == scene.Bottom {
-		return false // the room floor closes it
-	}
-	if c.Wall(side).Open {
-		return true
-	}
-	for i := range c.Openings {
-		if c.Openings[i].Side == side {
-			return true
-		}
-	}
-	return false
-}
-
 // inFrame returns the box b in the frame.
 func (p *posed) inFrame(b r3.Box) r3.Box { return solid.Box(b).Moved(p.frame).Bounds() }
 
@@ -83,18 +76,14 @@ func (p *posed) bounds() bounds {
 	c := p.Cabinet
 	n := neighboursOf(p.Opening.Side)
 	inf := math.Inf(1)
-	out := bounds{inside: space.Everywhere, closed: true, apart: true, first: -inf, last: inf, floor: -inf}
-	for _, side := range []scene.Face{n.left, n.right, n.down, n.up, n.across} {
-		if holed(c, side) {
-			out.closed = false
-		}
-	}
+	out := bounds{inside: space.Everywhere, back: inf, closed: true, apart: true, first: -inf, last: inf, floor: -inf}
 	if w := c.Wall(p.Opening.Side); !w.Open && !p.Opening.OpenFace {
 		out.thick = w.Thickness.MM()
 		if w.Assumed {
 			out.thick = verdict.Contact.MM()
 		}
 	}
+	outer := p.inFrame(outerBox(c))
 	for i := range c.Openings {
 		o := &c.Openings[i]
 		if o.Side != p.Opening.Side {
@@ -103,41 +92,44 @@ func (p *posed) bounds() bounds {
 		if o.Name == p.Opening.Name {
 			out.own = len(out.holes)
 		}
-		b := p.inFrame(o.Hole)
-		for _, h := range out.holes {
-			out.apart = out.apart && !h.Touches(space.Rect{X0: b.Min.X, X1: b.Max.X, Z0: b.Min.Z, Z1: b.Max.Z})
-		}
-		out.holes = append(out.holes, space.Rect{X0: b.Min.X, X1: b.Max.X, Z0: b.Min.Z, Z1: b.Max.Z})
+		hole := rectOf(p.inFrame(o.Hole))
+		out.apart = out.apart && !slices.ContainsFunc(out.holes, hole.Touches)
+		out.holes = append(out.holes, notched(hole, rectOf(outer)))
 	}
-	// Each wall without a hole bounds the inside by the innermost face that is sure.
-	for _, w := range p.sureWalls() {
-		b := w.solid.Bounds()
-		if w.side == n.left {
+	// Each wall bounds the inside by the innermost face that is sure.
+	for _, w := range p.walls() {
+		out.closed = out.closed && !w.holed()
+		b := w.box
+		switch w.side {
+		case n.left:
 			out.inside.X0 = max(out.inside.X0, b.Max.X)
-		}
-		if w.side == n.right {
+			out.gate(&w, r3.Vec{X: -1})
+		case n.right:
 			out.inside.X1 = min(out.inside.X1, b.Min.X)
-		}
-		if w.side == n.down {
+			out.gate(&w, r3.Vec{X: 1})
+		case n.down:
 			out.inside.Z0 = max(out.inside.Z0, b.Max.Z)
-		}
-		if w.side == n.up {
+			out.gate(&w, r3.Vec{Z: -1})
+		case n.up:
 			out.inside.Z1 = min(out.inside.Z1, b.Min.Z)
-		}
-		if w.side == n.across {
-			out.last = min(out.last, b.Min.Y)
+			out.gate(&w, r3.Vec{Z: 1})
+		case n.across:
+			out.back = min(out.back, b.Min.Y)
+			if w.holed() {
+				out.rear = w.layer()
+			} else {
+				out.ends = true
+			}
 		}
 	}
 	if p.Opening.PlaceAssumed {
 		// What is beside the hole may be anywhere.
 		out.inside.X0, out.inside.X1 = -inf, inf
 	}
-	if !out.closed {
-		// It may reach out through another side, and go on beside the cabinet.
-		out.last = inf
-	}
+	out.cut(p)
+	out.inward = out.inward && !out.closed && !p.Opening.PlaceAssumed && aboutMiddle(p.moving()[0], p.ref)
 	if p.Opening.Side == scene.Top {
-		out.last = min(out.last, c.Height.MM())
+		out.last = c.Height.MM()
 	} else {
 		out.floor = 0
 	}
@@ -177,6 +169,82 @@ func sliced(b r3.Box) []r3.Box {
 	return append(out, b)
 }
 
+// rectOf returns where b is across the depth.
+func rectOf(b r3.Box) space.Rect {
+	return space.Rect{X0: b.Min.X, X1: b.Max.X, Z0: b.Min.Z, Z1: b.Max.Z}
+}
+
+// seam is what a hole may lack to the edge of a wall, in mm, and still reach it.
+const seam = 1e-6
+
+// notched returns a hole of a panel, without end where nothing of the panel is left
+// beside it.
+func notched(hole, panel space.Rect) space.Rect {
+	inf := math.Inf(1)
+	if hole.X0 < panel.X0+seam {
+		hole.X0 = -inf
+	}
+	if hole.X1 > panel.X1-seam {
+		hole.X1 = inf
+	}
+	if hole.Z0 < panel.Z0+seam {
+		hole.Z0 = -inf
+	}
+	if hole.Z1 > panel.Z1-seam {
+		hole.Z1 = inf
+	}
+	return hole
+}
+
+// cut looks at holes that leave less of other walls than is reckoned with: those that
+// reach into them. Where they reach into the panel that the thing goes through, nothing
+// is shown with that; where into other walls, nothing of what reaches out.
+func (b *bounds) cut(p *posed) {
+	b.inward = true
+	if p.Cabinet.Wall(p.Opening.Side).Assumed {
+		for _, h := range b.holes { // which may go on behind the face that was measured
+			was := b.inside
+			if h.X0 < b.inside.X0 {
+				b.inside.X0 = math.Inf(-1)
+			}
+			if h.X1 > b.inside.X1 {
+				b.inside.X1 = math.Inf(1)
+			}
+			if h.Z0 < b.inside.Z0 {
+				b.inside.Z0 = math.Inf(-1)
+			}
+			if h.Z1 > b.inside.Z1 {
+				b.inside.Z1 = math.Inf(1)
+			}
+			b.inward = b.inward && b.inside == was
+		}
+	}
+	in := grown(r3.Box{Min: r3.Vec{X: b.inside.X0, Y: b.thick, Z: b.inside.Z0}, Max: r3.Vec{X: b.inside.X1, Y: b.back, Z: b.inside.Z1}}, seam)
+	for _, w := range p.walls() {
+		if w.open {
+			continue
+		}
+		for _, h := range w.holes {
+			b.apart = b.apart && h.Min.Y >= in.Min.Y
+			switch size := w.box.Size(); min(size.X, size.Y, size.Z) { // across its own wall it is as it is
+			case size.X:
+				h.Min.X, h.Max.X = in.Min.X, in.Max.X
+			case size.Y:
+				h.Min.Y, h.Max.Y = in.Min.Y, in.Max.Y
+			case size.Z:
+				h.Min.Z, h.Max.Z = in.Min.Z, in.Max.Z
+			}
+			b.inward = b.inward && inside(in, h.Min) && inside(in, h.Max)
+		}
+	}
+}
+
+// aboutMiddle tells whether what is sure of a part lies round a point.
+func aboutMiddle(s solid.Solid, at r3.Vec) bool {
+	q := innerPolyhedron(s)
+	return q != nil && r3.Norm(r3.Sub(q.Centroid(), at)) < 1e-9
+}
+
 // roomKnown tells whether the plan gives what stands opposite the opening.
 func (p *posed) roomKnown() bool {
 	switch p.Opening.Side {
@@ -195,28 +263,39 @@ func (p *posed) roomKnown() bool {
 	return false
 }
 
-type sureWall struct {
+// wall is what is sure of a side of the cabinet, or of its inside bottom, in the
+// frame.
+type wall struct {
 	side  scene.Face
-	solid solid.Solid // in the frame
+	box   r3.Box   // with its holes
+	holes []r3.Box // but those that something closes
+	open  bool     // there is no wall, and box is its outside face
 }
 
-// sureWalls returns what is sure of the cabinet's walls that have no hole, and of
-// its inside bottom.
-func (p *posed) sureWalls() []sureWall {
+func (w *wall) holed() bool { return w.open || len(w.holes) > 0 }
+
+// walls returns the sides other than the opening's, and the inside bottom.
+func (p *posed) walls() []wall {
 	c := p.Cabinet
-	var out []sureWall
-	add := func(side scene.Face, b r3.Box) {
-		out = append(out, sureWall{side, solid.Box(p.inFrame(b))})
-	}
+	var out []wall
 	w, d, h := c.Width.MM(), c.Depth.MM(), c.Height.MM()
 	whole := r3.Box{Max: r3.Vec{X: w, Y: d, Z: h}}
 	for _, side := range []scene.Face{scene.Front, scene.Back, scene.Left, scene.Right, scene.Top} {
-		wall := c.Wall(side)
-		if holed(c, side) {
+		if side == p.Opening.Side {
 			continue
 		}
-		t := wall.Thickness.MM()
-		if wall.Assumed {
+		panel := c.Wall(side)
+		t := panel.Thickness.MM()
+		x := wall{side: side, open: panel.Open}
+		for i := range c.Openings {
+			if o := &c.Openings[i]; o.Side == side {
+				x.holes, x.open = append(x.holes, p.inFrame(o.Hole)), x.open || o.OpenFace
+			}
+		}
+		switch {
+		case x.open:
+			t = 0
+		case panel.Assumed:
 			t = verdict.Contact.MM()
 		}
 		b := whole
@@ -233,21 +312,58 @@ func (p *posed) sureWalls() []sureWall {
 			b.Min.Z = h - t
 		case scene.Bottom:
 		}
-		add(side, b)
+		x.box = p.inFrame(b)
+		out = append(out, x)
 	}
 	if c.Bottom != nil {
 		b := whole
 		up := c.Bottom.Up.MM()
 		b.Min.Z, b.Max.Z = up-verdict.Contact.MM(), up
-		add(scene.Bottom, b)
+		out = append(out, wall{side: scene.Bottom, box: p.inFrame(b)})
 	}
 	return out
+}
+
+// gate notes the holes of a wall to a side as one that is at least as large as each.
+func (b *bounds) gate(w *wall, out r3.Vec) {
+	if !w.holed() {
+		return
+	}
+	size := w.box.Size()
+	g := space.Gate{Out: out, Deep: math.Inf(1), Across: math.Inf(1), Beyond: math.Abs(r3.Dot(size, out))}
+	if !w.open {
+		g.Deep, g.Across = 0, 0
+		for _, h := range w.holes {
+			size := h.Size()
+			g.Deep, g.Across = max(g.Deep, size.Y), max(g.Across, math.Abs(size.X*out.Z+size.Z*out.X))
+		}
+	}
+	b.gates = append(b.gates, g)
+}
+
+// layer returns a wall as a layer, nil where it is none that parts its holes.
+func (w *wall) layer() *space.Layer {
+	l := space.Layer{Y0: w.box.Min.Y, Y1: w.box.Max.Y}
+	for _, h := range w.holes {
+		r := space.Rect{X0: h.Min.X, X1: h.Max.X, Z0: h.Min.Z, Z1: h.Max.Z}
+		if slices.ContainsFunc(l.Holes, r.Touches) {
+			return nil
+		}
+		l.Holes = append(l.Holes, r)
+	}
+	if w.open {
+		return nil
+	}
+	return &l
 }
 
 // hull returns the room for a proof, in the panel with these holes. What is thicker
 // by around is rounded there, and larger than what stands for it here.
 func (b *bounds) hull(holes []space.Rect) space.Hull {
 	h := space.Hull{First: b.first + b.around, Last: b.last - b.around}
+	if b.bounded() && b.ends {
+		h.Last = min(b.last, b.back) - b.around
+	}
 	for _, box := range b.boxes {
 		h.Boxes = append(h.Boxes, thickened(box, b.around)...)
 	}
@@ -261,8 +377,32 @@ func (b *bounds) hull(holes []space.Rect) space.Hull {
 			h.Layers = append(h.Layers, l)
 		}
 	}
-	if b.closed {
-		h.Layers = append(h.Layers, space.Layer{Y0: b.thick, Y1: h.Last, Holes: []space.Rect{narrowed(b.inside, b.around)}})
+	if b.bounded() {
+		l := space.Layer{Y0: b.thick, Y1: min(b.back, h.Last), Holes: []space.Rect{narrowed(b.inside, b.around)}}
+		for _, g := range b.gates {
+			// What is held by the wall round a hole, in the thick of it, is inside.
+			switch g.Out {
+			case r3.Vec{X: -1}:
+				l.Holes[0].X0 = b.inside.X0
+			case r3.Vec{X: 1}:
+				l.Holes[0].X1 = b.inside.X1
+			case r3.Vec{Z: -1}:
+				l.Holes[0].Z0 = b.inside.Z0
+			case r3.Vec{Z: 1}:
+				l.Holes[0].Z1 = b.inside.Z1
+			}
+			g.Deep, g.Across = max(0, g.Deep-2*b.around), max(0, g.Across-2*b.around)
+			h.Gates = append(h.Gates, g)
+		}
+		h.Layers = append(h.Layers, l)
+		h.Inward = b.inward
+	}
+	if b.inward && b.rear != nil {
+		l := space.Layer{Y0: b.rear.Y0, Y1: b.rear.Y1}
+		for _, hole := range b.rear.Holes {
+			l.Holes = append(l.Holes, narrowed(hole, b.around))
+		}
+		h.Layers = append(h.Layers, l)
 	}
 	if !math.IsInf(b.floor, 0) {
 		floor := space.Everywhere
@@ -271,6 +411,9 @@ func (b *bounds) hull(holes []space.Rect) space.Hull {
 	}
 	return h
 }
+
+// bounded tells whether the inside bounds what is in it.
+func (b *bounds) bounded() bool { return b.closed || b.inward }
 
 // bends returns the angles round the edge of a panel at which a layer stands for
 // its rounding.
@@ -379,24 +522,24 @@ func (p *posed) refute(ctx context.Context, e, around float64, most budget) (ref
 		cells, ok := q.slice(ctx, y, most)
 		return found(cells, ok, &q)
 	}
-	q, closed := p.throughout(&bounds, solids, e)
-	layers := closed && len(q.hull.Boxes) == 0
+	q, bounded := p.throughout(&bounds, solids, e)
+	layers := bounded && len(q.hull.Boxes) == 0
 	ys := p.slices(&bounds)
 	// Bands show whatever slices do where there are only layers, and often more than
 	// they do elsewhere; but a slice, where it is to be had, is cheaper.
 	for _, y := range ys {
 		cells := most.slice
-		if closed {
+		if bounded {
 			cells = min(cells, firstSlice)
 		}
-		if y > bounds.thick && closed {
+		if y > bounds.thick && bounded {
 			cells /= 4
 		}
 		if r, ok := slice(y, cells); ok {
 			return r, true
 		}
 	}
-	if !closed {
+	if !bounded {
 		return refutation{cells: total}, false
 	}
 	q.layered = true
@@ -432,11 +575,19 @@ func (p *posed) across(b *bounds, solids []*solid.Polyhedron, e, y float64) (que
 		if len(b.holes) > 1 || !b.closed {
 			solids = solids[:1]
 		}
+		// Then what is in the panel is joined to the middle in the panel, whatever else
+		// reaches out elsewhere.
+		in := *b
+		in.inward = false
+		b = &in
 	}
 	hull := b.hull(holes)
 	hull.End = p.ends()
+	if hull.Inward {
+		solids = solids[:1]
+	}
 	q := question{posed: p, erosion: e, solids: solids, hull: &hull}
-	return q, b.apart && (inPanel || y > b.thick && b.closed && !p.RestAssumed)
+	return q, b.apart && (inPanel || y > b.thick && b.bounded() && !p.RestAssumed)
 }
 
 // ends returns a box that holds every place of the reference point that counts as
@@ -470,7 +621,10 @@ func shifted(b r3.Box, d r3.Vec) r3.Box { return r3.Box{Min: r3.Add(b.Min, d), M
 func (p *posed) throughout(b *bounds, solids []*solid.Polyhedron, e float64) (question, bool) {
 	hull := b.hull(b.holes)
 	hull.End = p.ends()
-	return question{posed: p, erosion: e, solids: solids, hull: &hull}, b.apart && b.closed
+	if hull.Inward {
+		solids = solids[:1]
+	}
+	return question{posed: p, erosion: e, solids: solids, hull: &hull}, b.apart && b.bounded()
 }
 
 // question is what a proof is looked for.
@@ -486,6 +640,7 @@ type question struct {
 // start returns the body and how its turns are split.
 func (q *question) start() (space.Body, space.Glue) {
 	body := space.NewBody(q.ref, q.solids)
+	body.Gates = q.hull.Gates
 	if body.IsBox() {
 		return body, space.BoxCube
 	}
@@ -509,6 +664,9 @@ func (q *question) search(ctx context.Context, kind proof.Kind, most budget) (ce
 	const finest = 1e-3 // mm
 	body, glue := q.start()
 	y0, y1 := -body.Radius()-1, q.far
+	if q.hull.Inward {
+		y0 = 0
+	}
 	hull := *q.hull
 	if q.layered {
 		hull.Layers, hull.Boxes = slices.Concat(hull.Layers, spanning(hull.Layers, hull.Boxes)), nil
@@ -558,7 +716,10 @@ func (q *question) holds(boxes []r3.Box) bool {
 
 // room returns the room of the question as the checker sees it, with these boxes.
 func (q *question) room(boxes []r3.Box) *proof.Room {
-	room := &proof.Room{Boxes: boxes, First: q.hull.First, Last: q.hull.Last, End: q.hull.End}
+	room := &proof.Room{Boxes: boxes, First: q.hull.First, Last: q.hull.Last, End: q.hull.End, Inward: q.hull.Inward, Deepest: q.far}
+	for _, g := range q.hull.Gates {
+		room.Gates = append(room.Gates, proof.Gate(g))
+	}
 	layers := q.hull.Layers
 	if q.layered {
 		layers, room.Boxes = slices.Concat(layers, spanning(layers, boxes)), nil
@@ -743,7 +904,7 @@ func (p *posed) slices(b *bounds) []float64 {
 	if b.thick > 0 {
 		ys = append(ys, b.thick, 0)
 	}
-	if b.closed && !p.RestAssumed {
+	if b.bounded() && !p.RestAssumed {
 		const n = 8
 		end := p.ends().Min.Y
 		for i := 1; i <= n; i++ {

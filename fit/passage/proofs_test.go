@@ -22,10 +22,11 @@ func plank() *scene.Scene {
 	return s
 }
 
-// locked is a plank that is shown not to turn inside as any other thing would be.
+// locked is a box that goes in on end, and does not turn to stand inside; at each depth
+// it may be turned in some way.
 func locked() *scene.Scene {
-	s := plank()
-	s.Cabinet.Height++
+	s := with(cabinet(440, 470), 660, 290, 380)
+	s.Cabinet.Depth = 420
 	return s
 }
 

@@ -1,0 +1,223 @@
+package passage_test
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/fit/passage"
+	"undercroft/fit/verdict"
+	"undercroft/scene"
+	"undercroft/scene/solid"
+	"undercroft/scene/unit"
+)
+
+// reachingOut draws a way on which a box comes in through the front, moves and turns
+// inside, and reaches out through a hole in another side meanwhile; and a cabinet
+// whose holes are as large as that asks for, and hardly larger.
+func reachingOut(t *testing.T, i int) (drawn, solid.Path) {
+	t.Helper()
+	d := diceOf("reaching out", i)
+	half := r3.Vec{X: d.between(40, 250), Y: d.between(40, 250), Z: d.between(40, 250)}
+	rest := r3.Vec{X: 1000, Y: 1000, Z: 1000}
+	b := r3.Box{Min: r3.Sub(rest, half), Max: r3.Add(rest, half)}
+	turn := solid.About(rest, solid.Turned(r3.Vec{X: d.NormFloat64(), Y: d.NormFloat64(), Z: d.NormFloat64()}, d.between(-math.Pi/2, math.Pi/2)))
+	at := func(p solid.Pose, to r3.Vec) solid.Pose {
+		p.Shift = r3.Add(p.Shift, r3.Sub(to, rest))
+		return p
+	}
+	off := func(most float64) r3.Vec {
+		return r3.Vec{X: d.between(-most, most), Y: d.between(-most, most), Z: d.between(0, most)}
+	}
+	side := []scene.Face{scene.Right, scene.Top, scene.Back}[i%3]
+	first, second := r3.Add(rest, off(80)), r3.Add(rest, off(80))
+	switch side { // farther to the side that it reaches out of
+	case scene.Right:
+		second.X += d.between(0, 200)
+	case scene.Top:
+		second.Z += d.between(0, 200)
+	default:
+	}
+	path := solid.Path{Ref: rest, Poses: []solid.Pose{
+		at(turn, r3.Add(first, r3.Vec{X: d.between(-2000, 2000), Y: -3000, Z: d.between(0, 2000)})), at(turn, first), at(turn, second), at(solid.Rest, second), solid.Rest,
+	}}
+	// What it sweeps, and what of that lies behind the front, on its way through that and
+	// after.
+	const per, thick, play = 300, 18, 2
+	in := r3.Box{Min: r3.Vec{Y: b.Min.Y - d.between(play, 60)}}
+	var swept []*solid.Polyhedron
+	enters, all := nothing, nothing
+	for leg := range len(path.Poses) - 1 {
+		for k := range per + 1 {
+			p := solid.Box(b).Moved(path.At(leg, float64(k)/per)).(*solid.Polyhedron)
+			swept = append(swept, p)
+			q, ok := p.Clip(solid.Plane{Normal: r3.Vec{Y: -1}, Offset: thick - in.Min.Y + 1})
+			if ok && leg == 0 {
+				enters = round(enters, q.Bounds())
+			}
+			if ok {
+				all = round(all, q.Bounds())
+			}
+		}
+	}
+	// The inside, which the box is wholly in at rest, and reaches out of to one side, but
+	// not yet as it comes in through the front; before the front it goes as far as it
+	// likes.
+	in.Min.X, in.Min.Z = all.Min.X-play, all.Min.Z-play
+	in.Max = r3.Add(all.Max, r3.Vec{X: play, Y: play, Z: play})
+	share := d.between(0.05, 0.9)
+	least := func(lo, most float64) float64 { return lo + share*max(0, most-lo) }
+	switch side {
+	case scene.Right:
+		in.Max.X = least(max(b.Max.X, enters.Max.X, first.X, second.X)+play, all.Max.X)
+	case scene.Top:
+		in.Max.Z = least(max(b.Max.Z, enters.Max.Z, first.Z, second.Z)+play, all.Max.Z)
+	default:
+		in.Max.Y = least(max(b.Max.Y+play, first.Y, second.Y), all.Max.Y)
+	}
+	outer := r3.Box{Min: r3.Sub(in.Min, r3.Vec{X: thick, Y: thick, Z: 100}), Max: r3.Add(in.Max, r3.Vec{X: thick, Y: thick, Z: thick})}
+	// hole returns what of all that is swept lies in a slab of the cabinet.
+	hole := func(slab r3.Box) r3.Box {
+		h := nothing
+		for _, p := range swept {
+			ok := true
+			for _, c := range []solid.Plane{
+				{Normal: r3.Vec{X: 1}, Offset: slab.Max.X}, {Normal: r3.Vec{X: -1}, Offset: -slab.Min.X},
+				{Normal: r3.Vec{Y: 1}, Offset: slab.Max.Y}, {Normal: r3.Vec{Y: -1}, Offset: -slab.Min.Y},
+				{Normal: r3.Vec{Z: 1}, Offset: slab.Max.Z}, {Normal: r3.Vec{Z: -1}, Offset: -slab.Min.Z},
+			} {
+				if p, ok = p.Clip(c); !ok {
+					break
+				}
+			}
+			if ok {
+				h = round(h, p.Bounds())
+			}
+		}
+		return h
+	}
+	const spare = 0.5
+	opening := func(name string, side scene.Face, axis int) scene.Opening {
+		slab := outer
+		switch side {
+		case scene.Front:
+			slab.Max.Y = in.Min.Y
+		case scene.Right:
+			slab.Min.X = in.Max.X
+		case scene.Top:
+			slab.Min.Z = in.Max.Z
+		default:
+			slab.Min.Y = in.Max.Y
+		}
+		// What is just before or behind a panel is to keep clear of its edges too.
+		h := hole(r3.Box{Min: r3.Sub(slab.Min, r3.Vec{X: 1, Y: 1, Z: 1}), Max: r3.Add(slab.Max, r3.Vec{X: 1, Y: 1, Z: 1})})
+		g := r3.Box{Min: r3.Sub(h.Min, r3.Vec{X: spare, Y: spare, Z: spare}), Max: r3.Add(h.Max, r3.Vec{X: spare, Y: spare, Z: spare})}
+		// A hole that reached into another wall would leave less of that.
+		if axis != 0 {
+			g.Min.X, g.Max.X = max(g.Min.X, in.Min.X), min(g.Max.X, in.Max.X)
+		}
+		if axis != 1 {
+			g.Min.Y, g.Max.Y = max(g.Min.Y, in.Min.Y), min(g.Max.Y, in.Max.Y)
+		}
+		if axis != 2 {
+			g.Min.Z, g.Max.Z = max(g.Min.Z, in.Min.Z), min(g.Max.Z, in.Max.Z)
+		}
+		switch axis {
+		case 0:
+			g.Min.X, g.Max.X = slab.Min.X, slab.Max.X
+		case 1:
+			g.Min.Y, g.Max.Y = slab.Min.Y, slab.Max.Y
+		case 2:
+			g.Min.Z, g.Max.Z = slab.Min.Z, slab.Max.Z
+		}
+		g.Min, g.Max = r3.Sub(g.Min, outer.Min), r3.Sub(g.Max, outer.Min)
+		return scene.Opening{Name: name, Side: side, Hole: g}
+	}
+	s := &scene.Scene{Units: unit.Millimetres}
+	far := 5 * unit.Metre
+	s.Room.Front = &far
+	c := &s.Cabinet
+	size := outer.Size()
+	c.Width, c.Depth, c.Height = unit.Length(size.X), unit.Length(size.Y), unit.Length(size.Z)
+	for _, p := range []*scene.Panel{&c.Front, &c.Back, &c.Left, &c.Right, &c.Lid} {
+		p.Thickness = thick
+	}
+	c.Bottom = &scene.InsideBottom{Up: 100, Thickness: 18}
+	c.Openings = []scene.Opening{opening("doors", scene.Front, 1)}
+	axis := map[scene.Face]int{scene.Right: 0, scene.Top: 2, scene.Back: 1}[side]
+	if g := opening("gate", side, axis); g.Hole.Min.X < g.Hole.Max.X && g.Hole.Min.Y < g.Hole.Max.Y && g.Hole.Min.Z < g.Hole.Max.Z {
+		c.Openings = append(c.Openings, g)
+	}
+	move := solid.Pose{Turn: solid.Rest.Turn, Shift: r3.Scale(-1, outer.Min)}
+	s.Sump = &scene.Sump{Box: r3.Box{Min: r3.Sub(b.Min, outer.Min), Max: r3.Sub(b.Max, outer.Min)}, Glass: 3}
+	for k, p := range path.Poses {
+		// move ∘ p ∘ move⁻¹
+		q := solid.Pose{Turn: p.Turn}
+		q.Shift = r3.Sub(move.Apply(p.Apply(rest)), q.Rotate(move.Apply(rest)))
+		path.Poses[k] = q
+	}
+	path.Ref = move.Apply(rest)
+	return drawn{fmt.Sprintf("reaching out %d, to %v", i, side), "sump", s}, path
+}
+
+var (
+	inf     = math.Inf(1)
+	nothing = r3.Box{Min: r3.Vec{X: inf, Y: inf, Z: inf}, Max: r3.Vec{X: -inf, Y: -inf, Z: -inf}}
+)
+
+// round returns the box round two.
+func round(a, b r3.Box) r3.Box {
+	return r3.Box{
+		Min: r3.Vec{X: min(a.Min.X, b.Min.X), Y: min(a.Min.Y, b.Min.Y), Z: min(a.Min.Z, b.Min.Z)},
+		Max: r3.Vec{X: max(a.Max.X, b.Max.X), Y: max(a.Max.Y, b.Max.Y), Z: max(a.Max.Z, b.Max.Z)},
+	}
+}
+
+// Where there is a way on which a thing reaches out through a hole in another side,
+// nothing shows that there is none.
+func TestReachesOut(t *testing.T) {
+	t.Parallel()
+	n, out, ways := 30, 0, 0
+	if all() {
+		n = 600
+	}
+	for i := range n {
+		d, path := reachingOut(t, i)
+		j := d.job(t)
+		if least := sampled(solids(j.Parts), solids(j.Others), solid.Path{Ref: path.Ref, Poses: path.Poses[:4]}, 150); least < 0.2 {
+			continue // it would have to pass where two walls meet
+		}
+		ways++
+		if len(d.Cabinet.Openings) > 1 {
+			out++
+		}
+		if kind := passage.Refuted(t.Context(), j); kind != "" {
+			t.Errorf("%s: shown impossible by %q, and there is a way", d.name, kind)
+		}
+	}
+	t.Logf("%d of %d reach out", out, ways)
+	if out < n/2 {
+		t.Errorf("only %d of %d reach out", out, ways)
+	}
+}
+
+// In a cabinet with a hole in another side, through which no more than a corner of it
+// gets, a thing turns as little as in a closed one.
+func TestShownPastAGate(t *testing.T) {
+	t.Parallel()
+	for name, hole := range map[string]scene.Opening{
+		"a side":   {Name: "gate", Side: scene.Right, Hole: box(982, 134, 210, 1000, 400, 400)},
+		"the top":  {Name: "gate", Side: scene.Top, Hole: box(300, 100, 782, 600, 300, 800)},
+		"the back": {Name: "gate", Side: scene.Back, Hole: box(300, 402, 300, 600, 420, 500)},
+	} {
+		s := locked()
+		s.Cabinet.Openings = append(s.Cabinet.Openings, hole)
+		w := sumpJob(s).Decide(context.Background())
+		if w.Verdict != verdict.No || w.Proof != "bands" {
+			t.Errorf("%s: %v by %q (%s)", name, w.Verdict, w.Proof, w.Reason)
+		}
+	}
+}
