@@ -32,14 +32,15 @@ func reachingOut(t *testing.T, i int) (drawn, solid.Path) {
 	off := func(most float64) r3.Vec {
 		return r3.Vec{X: d.between(-most, most), Y: d.between(-most, most), Z: d.between(0, most)}
 	}
-	side := []scene.Face{scene.Right, scene.Top, scene.Back}[i%3]
+	const right, back, top = 0, 1, 2 // and the axis across each
+	to := i % 3
+	side := [...]scene.Face{right: scene.Right, back: scene.Back, top: scene.Top}[to]
 	first, second := r3.Add(rest, off(80)), r3.Add(rest, off(80))
-	switch side { // farther to the side that it reaches out of
-	case scene.Right:
+	switch to { // farther to the side that it reaches out of
+	case right:
 		second.X += d.between(0, 200)
-	case scene.Top:
+	case top:
 		second.Z += d.between(0, 200)
-	default:
 	}
 	path := solid.Path{Ref: rest, Poses: []solid.Pose{
 		at(turn, r3.Add(first, r3.Vec{X: d.between(-2000, 2000), Y: -3000, Z: d.between(0, 2000)})), at(turn, first), at(turn, second), at(solid.Rest, second), solid.Rest,
@@ -70,12 +71,12 @@ func reachingOut(t *testing.T, i int) (drawn, solid.Path) {
 	in.Max = r3.Add(all.Max, r3.Vec{X: play, Y: play, Z: play})
 	share := d.between(0.05, 0.9)
 	least := func(lo, most float64) float64 { return lo + share*max(0, most-lo) }
-	switch side {
-	case scene.Right:
+	switch to {
+	case right:
 		in.Max.X = least(max(b.Max.X, enters.Max.X, first.X, second.X)+play, all.Max.X)
-	case scene.Top:
+	case top:
 		in.Max.Z = least(max(b.Max.Z, enters.Max.Z, first.Z, second.Z)+play, all.Max.Z)
-	default:
+	case back:
 		in.Max.Y = least(max(b.Max.Y+play, first.Y, second.Y), all.Max.Y)
 	}
 	outer := r3.Box{Min: r3.Sub(in.Min, r3.Vec{X: thick, Y: thick, Z: 100}), Max: r3.Add(in.Max, r3.Vec{X: thick, Y: thick, Z: thick})}
@@ -85,9 +86,12 @@ func reachingOut(t *testing.T, i int) (drawn, solid.Path) {
 		for _, p := range swept {
 			ok := true
 			for _, c := range []solid.Plane{
-				{Normal: r3.Vec{X: 1}, Offset: slab.Max.X}, {Normal: r3.Vec{X: -1}, Offset: -slab.Min.X},
-				{Normal: r3.Vec{Y: 1}, Offset: slab.Max.Y}, {Normal: r3.Vec{Y: -1}, Offset: -slab.Min.Y},
-				{Normal: r3.Vec{Z: 1}, Offset: slab.Max.Z}, {Normal: r3.Vec{Z: -1}, Offset: -slab.Min.Z},
+				{Normal: r3.Vec{X: 1}, Offset: slab.Max.X},
+				{Normal: r3.Vec{X: -1}, Offset: -slab.Min.X},
+				{Normal: r3.Vec{Y: 1}, Offset: slab.Max.Y},
+				{Normal: r3.Vec{Y: -1}, Offset: -slab.Min.Y},
+				{Normal: r3.Vec{Z: 1}, Offset: slab.Max.Z},
+				{Normal: r3.Vec{Z: -1}, Offset: -slab.Min.Z},
 			} {
 				if p, ok = p.Clip(c); !ok {
 					break
@@ -100,18 +104,7 @@ func reachingOut(t *testing.T, i int) (drawn, solid.Path) {
 		return h
 	}
 	const spare = 0.5
-	opening := func(name string, side scene.Face, axis int) scene.Opening {
-		slab := outer
-		switch side {
-		case scene.Front:
-			slab.Max.Y = in.Min.Y
-		case scene.Right:
-			slab.Min.X = in.Max.X
-		case scene.Top:
-			slab.Min.Z = in.Max.Z
-		default:
-			slab.Min.Y = in.Max.Y
-		}
+	opening := func(name string, side scene.Face, slab r3.Box, axis int) scene.Opening {
 		// What is just before or behind a panel is to keep clear of its edges too.
 		h := hole(r3.Box{Min: r3.Sub(slab.Min, r3.Vec{X: 1, Y: 1, Z: 1}), Max: r3.Add(slab.Max, r3.Vec{X: 1, Y: 1, Z: 1})})
 		g := r3.Box{Min: r3.Sub(h.Min, r3.Vec{X: spare, Y: spare, Z: spare}), Max: r3.Add(h.Max, r3.Vec{X: spare, Y: spare, Z: spare})}
@@ -146,9 +139,18 @@ func reachingOut(t *testing.T, i int) (drawn, solid.Path) {
 		p.Thickness = thick
 	}
 	c.Bottom = &scene.InsideBottom{Up: 100, Thickness: 18}
-	c.Openings = []scene.Opening{opening("doors", scene.Front, 1)}
-	axis := map[scene.Face]int{scene.Right: 0, scene.Top: 2, scene.Back: 1}[side]
-	if g := opening("gate", side, axis); g.Hole.Min.X < g.Hole.Max.X && g.Hole.Min.Y < g.Hole.Max.Y && g.Hole.Min.Z < g.Hole.Max.Z {
+	front, wall := outer, outer
+	front.Max.Y = in.Min.Y
+	switch to {
+	case right:
+		wall.Min.X = in.Max.X
+	case top:
+		wall.Min.Z = in.Max.Z
+	case back:
+		wall.Min.Y = in.Max.Y
+	}
+	c.Openings = []scene.Opening{opening("doors", scene.Front, front, 1)}
+	if g := opening("gate", side, wall, to); g.Hole.Min.X < g.Hole.Max.X && g.Hole.Min.Y < g.Hole.Max.Y && g.Hole.Min.Z < g.Hole.Max.Z {
 		c.Openings = append(c.Openings, g)
 	}
 	move := solid.Pose{Turn: solid.Rest.Turn, Shift: r3.Scale(-1, outer.Min)}

@@ -99,28 +99,7 @@ func (p *posed) bounds() bounds {
 	// Each wall bounds the inside by the innermost face that is sure.
 	for _, w := range p.walls() {
 		out.closed = out.closed && !w.holed()
-		b := w.box
-		switch w.side {
-		case n.left:
-			out.inside.X0 = max(out.inside.X0, b.Max.X)
-			out.gate(&w, r3.Vec{X: -1})
-		case n.right:
-			out.inside.X1 = min(out.inside.X1, b.Min.X)
-			out.gate(&w, r3.Vec{X: 1})
-		case n.down:
-			out.inside.Z0 = max(out.inside.Z0, b.Max.Z)
-			out.gate(&w, r3.Vec{Z: -1})
-		case n.up:
-			out.inside.Z1 = min(out.inside.Z1, b.Min.Z)
-			out.gate(&w, r3.Vec{Z: 1})
-		case n.across:
-			out.back = min(out.back, b.Min.Y)
-			if w.holed() {
-				out.rear = w.layer()
-			} else {
-				out.ends = true
-			}
-		}
+		out.bound(&w, n)
 	}
 	if p.Opening.PlaceAssumed {
 		// What is beside the hole may be anywhere.
@@ -324,6 +303,31 @@ func (p *posed) walls() []wall {
 	return out
 }
 
+// bound notes what a wall leaves of the inside.
+func (b *bounds) bound(w *wall, n neighbours) {
+	if w.side == n.left {
+		b.inside.X0 = max(b.inside.X0, w.box.Max.X)
+		b.gate(w, r3.Vec{X: -1})
+	}
+	if w.side == n.right {
+		b.inside.X1 = min(b.inside.X1, w.box.Min.X)
+		b.gate(w, r3.Vec{X: 1})
+	}
+	if w.side == n.down {
+		b.inside.Z0 = max(b.inside.Z0, w.box.Max.Z)
+		b.gate(w, r3.Vec{Z: -1})
+	}
+	if w.side == n.up {
+		b.inside.Z1 = min(b.inside.Z1, w.box.Min.Z)
+		b.gate(w, r3.Vec{Z: 1})
+	}
+	if w.side == n.across {
+		b.back = min(b.back, w.box.Min.Y)
+		b.ends = !w.holed()
+		b.rear = w.layer()
+	}
+}
+
 // gate notes the holes of a wall to a side as one that is at least as large as each.
 func (b *bounds) gate(w *wall, out r3.Vec) {
 	if !w.holed() {
@@ -351,7 +355,7 @@ func (w *wall) layer() *space.Layer {
 		}
 		l.Holes = append(l.Holes, r)
 	}
-	if w.open {
+	if !w.holed() || w.open {
 		return nil
 	}
 	return &l

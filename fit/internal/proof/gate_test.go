@@ -134,10 +134,10 @@ func TestGatesHoldNothingFree(t *testing.T) {
 				pose.Shift.Y *= 0.2
 			}
 			moved := body.Parts[0].Moved(pose)
-			clear := !slices.ContainsFunc(p.walls, func(w solid.Solid) bool {
+			apart := !slices.ContainsFunc(p.walls, func(w solid.Solid) bool {
 				return solid.Lower(moved, w) <= 0 && solid.Distance(moved, w).Dist < 1e-6
 			})
-			if !clear && (i%10 > 0 || n > 9) {
+			if !apart && (i%10 > 0 || n > 9) {
 				continue
 			}
 			cube, lo, hi := cellOf(q, math.Pow(2, -r.between(3, 14)))
@@ -145,7 +145,7 @@ func TestGatesHoldNothingFree(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if !clear {
+			if !apart {
 				if closed {
 					shut++
 				}

@@ -36,8 +36,8 @@ func within(ps []r3.Vec, gates []Gate) (in []r3.Vec, levels []float64) {
 	return ps, levels
 }
 
-// wide returns how far to its side a convex set is wider than the gate, from where
-// the gate's wall may be nearest on; −Inf where it is not there.
+// wide returns up to what distance to its side a convex set is wider than the gate,
+// beginning where the gate's wall may be nearest; −Inf where it is not wider there.
 func (g *Gate) wide(ps []r3.Vec) float64 {
 	return max(
 		wider(ps, g.Out, r3.Vec{Y: 1}, g.Deep+margin, -g.Beyond),
@@ -64,7 +64,7 @@ func wider(ps []r3.Vec, out, side r3.Vec, width, from float64) float64 {
 	if !(last > 0) {
 		return math.Inf(-1)
 	}
-	// How wide it is is concave, and straight between corners.
+	// Its width is concave, and straight between corners.
 	ys := []float64{}
 	for _, p := range o {
 		if p.y > from {
