@@ -15,3 +15,13 @@ func Both(ctx context.Context, j *Job) (found, refuted bool) {
 	_, refuted = p.refute(ctx, little, 0, quickProof)
 	return found, refuted
 }
+
+// Known returns the way that is known of a like job and goes here, too.
+func (j *Job) Known(ctx context.Context) (Way, bool) {
+	w := Way{Opening: j.Opening.Name, job: j}
+	f, ok := j.pose().known(ctx, 0)
+	if ok {
+		w.take(f)
+	}
+	return w, ok
+}
