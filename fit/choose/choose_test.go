@@ -12,6 +12,7 @@ import (
 	"pgregory.net/rapid"
 
 	"undercroft/assets"
+	"undercroft/fit"
 	"undercroft/fit/choose"
 	"undercroft/fit/verdict"
 	"undercroft/scene/plan"
@@ -252,6 +253,55 @@ equipment:
 reach:
   - {name: top of it, on: skimmer, at: {left: 125, front: 135, up: 205}, task: press}
 `
+
+// What is found of one size is tried on the next, equipment and hands too: that must
+// not depend on how many are looked at side by side, and each way and each hand that is
+// told of holds when the plan with that sump is checked by itself.
+func TestChooseOfFilledIsConsistent(t *testing.T) {
+	t.Parallel()
+	b := baseOf(t, hall(580, 480, strings.Replace(filled, "flow: 1000", "flow: 300", 1)))
+	var sizes []choose.Size
+	for _, n := range [][3]float64{{420, 250, 220}, {430, 250, 260}, {440, 260, 300}, {450, 260, 340}} {
+		sizes = append(sizes, box(fmt.Sprintf("%g x %g x %g", n[0], n[1], n[2]), n[0], n[1], n[2]))
+	}
+	one, err := b.Choose(t.Context(), sizes, choose.Options{Workers: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	three, err := b.Choose(t.Context(), sizes, choose.Options{Workers: 3})
+	if err != nil {
+		t.Fatal(err)
+	}
+	looked := 0
+	for i := range one.Rows {
+		a, c := &one.Rows[i], &three.Rows[i]
+		if a.Verdict != c.Verdict || !reflect.DeepEqual(a.Stands, c.Stands) || !reflect.DeepEqual(a.Goes, c.Goes) ||
+			!reflect.DeepEqual(a.Water, c.Water) || !reflect.DeepEqual(a.Equipment, c.Equipment) {
+			t.Errorf("%s %v: %v %+v with one worker, %v %+v with three", a.Size.Name, a.Long, a.Verdict, a.Equipment, c.Verdict, c.Equipment)
+		}
+		if a.Report == nil {
+			continue
+		}
+		alone := map[string]verdict.Verdict{}
+		for _, f := range fit.Check(t.Context(), a.Scene, fit.Options{}).Checks {
+			alone[f.ID] = f.Verdict
+		}
+		for _, f := range a.Report.Checks {
+			family, _, _ := strings.Cut(f.ID, "/")
+			if family != fit.Passage && family != fit.Reach {
+				continue
+			}
+			looked++
+			shown := f.Verdict == verdict.OK || f.Verdict == verdict.Tight
+			if shown && alone[f.ID] == verdict.No || f.Verdict == verdict.No && (alone[f.ID] == verdict.OK || alone[f.ID] == verdict.Tight) {
+				t.Errorf("%s %v: %s is %v, and %v checked by itself", a.Size.Name, a.Long, f.ID, f.Verdict, alone[f.ID])
+			}
+		}
+	}
+	if looked < 12 {
+		t.Errorf("only %d ways and hands were looked at", looked)
+	}
+}
 
 // A sump that stands beside something stands there when it is smaller, and what a
 // tape cannot tell from touching is never a no.
