@@ -267,8 +267,7 @@ func (e *easer) split(from, to solid.Pose) []solid.Pose {
 			case 3:
 				turn = to.Turn
 			}
-			next := solid.Pose{Turn: turn}
-			next.Shift = r3.Sub(at, next.Rotate(e.ref))
+			next := e.placed(at, turn)
 			if i == len(order)-1 {
 				next = to
 			}

@@ -25,6 +25,7 @@ type lifter struct {
 	ways   []step                 // at right angles to each other, in which it moves and turns
 }
 
+// lifter returns a lifter to where this much room is kept, which turns about these axes.
 func (p *posed) lifter(room float64, axes []int) *lifter {
 	l := &lifter{easer: &easer{posed: p, need: room - rounding}, room: room, arm: p.body.Radius()}
 	l.ways = []step{{1}, {0, 1}, {0, 0, 1}}
@@ -49,10 +50,10 @@ func (p *posed) lifter(room float64, axes []int) *lifter {
 // longer steps up, and where there is no such way in shorter ones. It turns about
 // these axes, or where they are several about any.
 func (p *posed) raised(ctx context.Context, f found, most float64, axes []int) found {
-	const first, last = 1.0, 0.04 // mm
+	const first, last = 1.0, 0.02 // mm
 	poses := p.inFrameAll(f.path.Poses[:len(f.path.Poses)-1])
 	best, low := poses, f.clear.Low
-	for gain := first; gain > last && low < most && ctx.Err() == nil && (p.most == 0 || p.steps < p.most); {
+	for gain := first; gain > last && low < most && ctx.Err() == nil && p.steps < p.most; {
 		l := p.lifter(min(low+gain, most), axes)
 		way, ok := l.lift(best)
 		if !ok {

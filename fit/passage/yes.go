@@ -87,11 +87,7 @@ type spot struct {
 }
 
 // poseAt returns the pose of a spot of l.
-func (p *posed) poseAt(l *space.Lattice, s spot) solid.Pose {
-	q := solid.Pose{Turn: l.Pose(s.angles)}
-	q.Shift = r3.Sub(s.at, q.Rotate(p.ref))
-	return q
-}
+func (p *posed) poseAt(l *space.Lattice, s spot) solid.Pose { return p.placed(s.at, l.Pose(s.angles)) }
 
 // halvings bounds how often the stretch between two spots is halved.
 const halvings = 6
