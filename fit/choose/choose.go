@@ -333,7 +333,7 @@ func (b *Base) check(ctx context.Context, s *scene.Scene) fit.Report {
 		func() { r.Add(gap.Check(s)); r.Add(water.Check(s)); r.Add(service.Cords(s)) },
 		func() { r.Add(passage.Check(ctx, s)) },
 		func() { r.Add(reach.Check(reach.WorstOnly(ctx), s)) },
-		func() { r.Add(service.TakingOut(passage.WaysOnly(ctx), s, r.Checks)) },
+		func() { r.Add(service.TakingOut(service.VerdictOnly(passage.WaysOnly(ctx)), s, r.Checks)) },
 	} {
 		if slices.ContainsFunc(r.Checks, func(f verdict.Finding) bool { return f.Verdict == verdict.No }) {
 			break

@@ -54,6 +54,16 @@ func WaysOnly(ctx context.Context) context.Context {
 
 func waysOnly(ctx context.Context) bool { return ctx.Value(waysKey{}) != nil }
 
+type amplyKey struct{}
+
+// Amply returns a context like that of Briefly in which only ways that keep all the
+// room that is wanted are looked for, for whom a tight one is no better than none.
+func Amply(ctx context.Context) context.Context {
+	return context.WithValue(WaysOnly(ctx), amplyKey{}, true)
+}
+
+func amply(ctx context.Context) bool { return ctx.Value(amplyKey{}) != nil }
+
 // A Memory keeps what jobs came to, for many plans in which the same job turns up
 // again: the same solids, measures and room wanted, looked into as long. What is
 // remembered is what would be found again. It keeps ways, too, that are tried on
@@ -125,7 +135,7 @@ func (j *Job) remembered(ctx context.Context, noOnly bool, decide func(context.C
 	if m == nil {
 		return decide(ctx)
 	}
-	key := j.key(brief(ctx), waysOnly(ctx), noOnly)
+	key := j.key(brief(ctx), waysOnly(ctx), amply(ctx), noOnly)
 	m.mu.Lock()
 	if m.asked == nil {
 		m.asked = map[[sha256.Size]byte]*answered{}

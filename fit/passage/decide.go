@@ -124,8 +124,12 @@ func (j *Job) decide(ctx context.Context) Way {
 		long = briefProof
 	}
 	// Each step is dearer than the one before.
-	short := wanted(oneCoarse) || known(turned) || slid() || wanted(oneMedium) ||
-		known(0) || barely(oneCoarse) || p.refuted(ctx, &w, quickProof)
+	short := wanted(oneCoarse) || known(turned) || slid() || wanted(oneMedium) || known(0)
+	if !short && amply(ctx) {
+		w.Reason = "no way found that keeps what is wanted, and no other was looked for"
+		return w.judged()
+	}
+	short = short || barely(oneCoarse) || p.refuted(ctx, &w, quickProof)
 	if !short && p.measured(ctx, &w, quickProof) {
 		return w.judged()
 	}

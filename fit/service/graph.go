@@ -119,6 +119,9 @@ type graph struct {
 	questions int
 	long      bool
 	allowed   int // of all questions for smaller sets, what is left
+	// amply tells that ways that are looked for to find a smaller set are of use only
+	// where they keep what is wanted.
+	amply bool
 }
 
 // newGraph gathers the pieces of s, as groups says, and the ways that are known.

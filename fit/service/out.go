@@ -15,6 +15,17 @@ import (
 	"undercroft/scene/unit"
 )
 
+type verdictKey struct{}
+
+// VerdictOnly returns a context for who asks whether all comes out and not what is the
+// least that has to come out before: what comes out after other things is tight, so
+// that of ways past those only such are looked for that would be better.
+func VerdictOnly(ctx context.Context) context.Context {
+	return context.WithValue(ctx, verdictKey{}, true)
+}
+
+func verdictOnly(ctx context.Context) bool { return ctx.Value(verdictKey{}) != nil }
+
 // TakingOut is the part of Check that looks for ways: it judges each thing that is not
 // fixed, and the order of all.
 func TakingOut(ctx context.Context, s *scene.Scene, known []verdict.Finding) verdict.Findings {
@@ -40,13 +51,17 @@ func TakingOut(ctx context.Context, s *scene.Scene, known []verdict.Finding) ver
 	for _, f := range known {
 		ways = append(ways, f.Motions...)
 	}
+	var g *graph
 	ask := func(job *passage.Job, long bool) passage.Way {
-		if long {
+		switch {
+		case g.amply && verdictOnly(ctx):
+			return job.Decide(passage.Amply(ctx))
+		case long:
 			return job.Decide(ctx)
 		}
 		return job.Decide(passage.Briefly(ctx))
 	}
-	g := newGraph(s, asTakenOut, ways, ask, newHand(ctx, s))
+	g = newGraph(s, asTakenOut, ways, ask, newHand(ctx, s))
 	g.known = known
 	display := s.Display != nil
 	some := g.peel(peeling{out: g.none()}, g.removable(false), g.indices(), display, false)

@@ -122,8 +122,9 @@ func (g *graph) smallest(goal, may set, enough peeling) plan {
 	allowed := min(eachQuestions, g.allowed)
 	defer func() {
 		g.allowed -= allowed - g.questions
-		g.questions, g.long = 0, false
+		g.questions, g.long, g.amply = 0, false, false
 	}()
+	g.amply = true
 	g.questions = allowed
 	known = q.fewer(known)
 	g.long = g.allowed >= longWhile
