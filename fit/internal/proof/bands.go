@@ -127,12 +127,34 @@ func (t *turned) profile(direction int, l0, l1 float64) chain {
 	for i := range t.corners {
 		k := &t.corners[i]
 		first, last := l0-k.at.Y+k.play.Y, l1-k.at.Y-k.play.Y
-		if first > last {
+		if k.out || first > last {
 			continue
 		}
 		e := along(r3.Sub(k.at, t.middle))[direction] - [directions]float64{k.own.X, k.own.X, k.own.Z, k.own.Z}[direction]
 		add(first, e)
 		add(last, e)
+	}
+	// An edge that passes a plane at every turn goes there at least as far as the line
+	// through what both its ends keep to, whatever slope that has.
+	to := [directions]r3.Vec{{X: 1}, {X: -1}, {Z: 1}, {Z: -1}}[direction]
+	for _, e := range t.part.edges {
+		a, b := &t.corners[e[0]], &t.corners[e[1]]
+		if a.at.Y > b.at.Y {
+			a, b = b, a
+		}
+		from, past := a.at.Y+a.play.Y, b.at.Y-b.play.Y
+		if a.out || b.out || from >= past {
+			continue
+		}
+		slope := dot(r3.Sub(b.at, a.at), to) / (b.at.Y - a.at.Y)
+		least := min(
+			t.swing.leans(r3.Sub(a.at, t.middle), a.at, to, slope),
+			t.swing.leans(r3.Sub(b.at, t.middle), b.at, to, slope),
+		)
+		for _, l := range [2]float64{l0, l1} {
+			add(l-from, slope*from+least)
+			add(l-past, slope*past+least)
+		}
 	}
 	slices.SortFunc(spots, func(a, b spot) int { return cmp.Compare(a.y, b.y) })
 	var out chain

@@ -236,3 +236,42 @@ func (q *question) nothingFree(t *testing.T, r random, cube int, lo, hi [3]float
 		}
 	}
 }
+
+// TestLeans turns points at random within cells: none goes less far than is said, and the
+// least hardly farther.
+func TestLeans(t *testing.T) {
+	t.Parallel()
+	r := newRandom(41)
+	vec := func(most float64) r3.Vec {
+		return r3.Vec{X: r.between(-most, most), Y: r.between(-most, most), Z: r.between(-most, most)}
+	}
+	for range 300 {
+		var lo, hi [3]float64
+		size := math.Pow(2, -r.between(3, 9))
+		for k := range lo {
+			lo[k] = r.between(-1, 1-size)
+			hi[k] = lo[k] + size
+		}
+		cube, p, q, slope := r.IntN(4), vec(500), vec(500), r.between(-2, 2)
+		d := []r3.Vec{{X: 1}, {X: -1}, {Z: 1}, {Z: -1}}[r.IntN(4)]
+		said := proof.Leans(cube, lo, hi, p, q, d, slope)
+		least := inf
+		for n := range 60 {
+			a := lo
+			for k := range a {
+				a[k] = r.between(lo[k], hi[k])
+				if n < 8 {
+					a[k] = []float64{lo[k], hi[k]}[n>>k&1]
+				}
+			}
+			pose := solid.Pose{Turn: turnAt(cube, a)}
+			least = min(least, r3.Dot(pose.Rotate(p), d)-slope*pose.Rotate(q).Y)
+		}
+		if least < said {
+			t.Fatalf("cube %d, %v to %v: %v said, and %v at some turn", cube, lo, hi, said, least)
+		}
+		if wide := size * (r3.Norm(p) + math.Abs(slope)*r3.Norm(q)); least > said+8*size*wide+1e-6 {
+			t.Fatalf("cube %d, %v to %v: %v said, and no less than %v", cube, lo, hi, said, least)
+		}
+	}
+}

@@ -31,6 +31,7 @@ func along(v r3.Vec) [directions]float64 { return [directions]float64{v.X, -v.X,
 type part struct {
 	middle r3.Vec   // from the reference point; inside the part
 	verts  []r3.Vec // from the reference point
+	edges  [][2]int // which of verts they join
 	faces  []face
 	rays   []ray
 	ball   []r3.Vec // points of a ball round the middle, which holds them at every turn
@@ -72,6 +73,10 @@ func newPart(s *solid.Polyhedron, ref r3.Vec) (part, error) {
 		to = append(to, r3.Sub(v, c))
 	}
 	edges := map[[2]r3.Vec]bool{}
+	number := map[r3.Vec]int{}
+	for i, v := range s.Vertices() {
+		number[v] = i
+	}
 	for _, corners := range s.Faces() {
 		var n r3.Vec
 		for i := 2; i < len(corners); i++ {
@@ -91,6 +96,7 @@ func newPart(s *solid.Polyhedron, ref r3.Vec) (part, error) {
 			}
 			edges[[2]r3.Vec{v, w}] = true
 			if !edges[[2]r3.Vec{w, v}] {
+				p.edges = append(p.edges, [2]int{number[v], number[w]})
 				to = append(to, r3.Sub(r3.Scale(0.5, r3.Add(v, w)), c))
 			}
 		}
@@ -236,6 +242,15 @@ func (s *swing) most(v r3.Vec) float64 {
 	return most
 }
 
+// leans bounds from below how far, at any turn of the cell, d·p − slope·q.Y goes for
+// points that are at p and q at the middle.
+func (s *swing) leans(p, q, d r3.Vec, slope float64) float64 {
+	// What a small turn u changes is u·(p×d) − slope·u·(q×Y) twice, and more by its square.
+	first := r3.Sub(r3.Cross(p, d), r3.Scale(slope, r3.Cross(q, r3.Vec{Y: 1})))
+	size := r3.Norm(p) + math.Abs(slope)*r3.Norm(q)
+	return dot(p, d) - slope*q.Y - 2*s.most(first) - s.second*size - rounding*(1+math.Abs(slope))
+}
+
 // toward bounds how far along the normal n of a face a turn of the cell, or its
 // reverse, takes the end v of a ray. Two bounds hold; which is less depends on how
 // unequal the components of reach are.
@@ -329,6 +344,9 @@ type turned struct {
 	points  []r3.Vec
 	spots   []spot
 	normals []r3.Vec
+
+	part  *part
+	swing *swing
 }
 
 // corner is a corner of the part at the middle of the cell, and how far off it
@@ -336,10 +354,12 @@ type turned struct {
 type corner struct {
 	at, play r3.Vec
 	own      r3.Vec // how far off it may be about the middle of its part
+	out      bool   // it may be beyond a gate
 }
 
 // set computes t, of what surely is inside of the gates of a room, if it has some.
 func (t *turned) set(p *part, s *swing, room *Room, outline bool) {
+	t.part, t.swing = p, s
 	t.middle = s.turn(p.middle)
 	t.play = s.play(t.middle)
 	t.normals = t.normals[:0]
@@ -379,10 +399,11 @@ func (t *turned) set(p *part, s *swing, room *Room, outline bool) {
 	for _, v := range p.verts {
 		c := corner{at: s.turn(v), own: s.play(s.turn(r3.Sub(v, p.middle)))}
 		c.play = s.play(c.at)
-		if room.out(&c, levels) {
+		c.out = room.out(&c, levels)
+		t.corners = append(t.corners, c)
+		if c.out {
 			continue
 		}
-		t.corners = append(t.corners, c)
 		t.low, t.high = min(t.low, c.at.Y+c.play.Y), max(t.high, c.at.Y-c.play.Y)
 	}
 	if !outline {
@@ -422,7 +443,7 @@ func (t *turned) reach(l0, l1, y0, y1 float64) [directions]float64 {
 	}
 	for i := range t.corners {
 		c := &t.corners[i]
-		if y0+c.at.Y-c.play.Y < l0 || y1+c.at.Y+c.play.Y > l1 {
+		if c.out || y0+c.at.Y-c.play.Y < l0 || y1+c.at.Y+c.play.Y > l1 {
 			continue
 		}
 		far[0] = max(far[0], c.at.X-c.play.X)

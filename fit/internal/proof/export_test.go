@@ -1,5 +1,7 @@
 package proof
 
+import "gonum.org/v1/gonum/spatial/r3"
+
 // Across is across.
 var Across = across
 
@@ -24,4 +26,11 @@ func Closed(room *Room, body *Body, cube int, lo, hi [3]float64, y0, y1 float64)
 	c.look(&cell{cube: cube, lo: [4]float64{lo[0], lo[1], lo[2], y0}, hi: [4]float64{hi[0], hi[1], hi[2], y1}})
 	choices, err := c.choices()
 	return err == nil && c.closed(c.profiles(), choices, y0, y1), err
+}
+
+// Leans bounds from below how far, at any turn of a cell, d·p − slope·q.Y goes, for p and
+// q as at rest.
+func Leans(cube int, lo, hi [3]float64, p, q, d r3.Vec, slope float64) float64 {
+	s := newSwing(cube, lo, hi)
+	return s.leans(s.turn(p), s.turn(q), d, slope)
 }

@@ -195,6 +195,9 @@ func divide(bands []band, perhaps [][]span) []band {
 
 // choices returns the ways to choose a hole in each layer.
 func (m *Hull) choices() [][]Rect {
+	if m.chosen != nil {
+		return m.chosen
+	}
 	out := [][]Rect{nil}
 	for i := range m.Layers {
 		var next [][]Rect
@@ -211,6 +214,7 @@ func (m *Hull) choices() [][]Rect {
 		}
 		out = next
 	}
+	m.chosen = out
 	return out
 }
 
@@ -229,7 +233,7 @@ func (t *turned) outlines() []seen {
 	for i := range t.parts {
 		p := &t.parts[i]
 		w := p.out()
-		wide := &turnedPart{coreX: w.x, coreZ: w.z, coreDepth: w.depth}
+		wide := &turnedPart{part: p.part, coreX: w.x, coreZ: w.z, coreDepth: w.depth}
 		out[i] = wide.seen()
 	}
 	return out
@@ -239,6 +243,11 @@ func (t *turned) outlines() []seen {
 // count does.
 func (m *Hull) profiles(parts []seen, t *turned) [][][sides]profile {
 	out := make([][][sides]profile, len(m.Layers))
+	n := 0
+	for i := range parts {
+		n += parts[i].most()
+	}
+	room := make([]point, len(m.Layers)*n)
 	for l := range m.Layers {
 		layer := &m.Layers[l]
 		out[l] = make([][sides]profile, len(parts))
@@ -250,7 +259,7 @@ func (m *Hull) profiles(parts []seen, t *turned) [][][sides]profile {
 			}
 			for side := range sides {
 				if layer.bounds(side) {
-					out[l][i][side] = parts[i].profile(side, layer.Y0, layer.Y1)
+					out[l][i][side], room = parts[i].profile(side, layer.Y0, layer.Y1, room)
 				}
 			}
 		}

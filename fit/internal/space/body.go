@@ -29,6 +29,7 @@ type Body struct {
 type part struct {
 	middle r3.Vec // from the reference point
 	verts  []r3.Vec
+	edges  [][2]int // between which of verts
 	faces  []plane
 	rays   []r3.Vec // directions in which the core is taken, to the surface
 	// symmetric tells that the part is its own mirror image in its middle; then
@@ -107,6 +108,17 @@ func newPart(s *solid.Polyhedron, ref r3.Vec) part {
 			w := f[(i+1)%len(f)]
 			if less(v, w) { // each edge once
 				p.rays = append(p.rays, r3.Sub(r3.Scale(0.5, r3.Add(v, w)), c))
+			}
+		}
+	}
+	corner := map[r3.Vec]int{}
+	for i, v := range s.Vertices() {
+		corner[v] = i
+	}
+	for _, f := range s.Faces() {
+		for i, v := range f {
+			if w := f[(i+1)%len(f)]; less(v, w) { // each once
+				p.edges = append(p.edges, [2]int{corner[v], corner[w]})
 			}
 		}
 	}
@@ -236,6 +248,7 @@ func (p *turnedPart) out() *wide {
 type corner struct {
 	at, play r3.Vec
 	own      r3.Vec // how far off about the middle of its part
+	out      bool   // it may be outside, beyond a gate, and tells nothing
 }
 
 // at bounds the body over the turns of a box in a cube.
@@ -263,7 +276,7 @@ func (b *Body) swung(s *swing, cores bool) *turned {
 			if len(b.Gates) > 0 {
 				var levels []float64
 				core, levels = within(core, b.Gates)
-				q.corners = inside(q.corners, b.Gates, levels)
+				leave(q.corners, b.Gates, levels)
 			}
 			q.coreX, q.coreZ = outlines(core)
 			q.coreDepth = q.coreX.depth()
@@ -345,7 +358,7 @@ func (p *part) corners(s *swing) []corner {
 	out := make([]corner, len(p.verts))
 	for i, v := range p.verts {
 		c := s.middle.Rotate(r3.Add(v, p.middle))
-		out[i] = corner{c, s.shift(c), s.shift(s.middle.Rotate(v))}
+		out[i] = corner{at: c, play: s.shift(c), own: s.shift(s.middle.Rotate(v))}
 	}
 	return out
 }
@@ -362,7 +375,7 @@ func (p *turnedPart) reach(l0, l1, y0, y1 float64) (x, z span) {
 		z = span{a.lo + p.middle.Z + p.play.Z, a.hi + p.middle.Z - p.play.Z}
 	}
 	for _, c := range p.corners {
-		if y0+c.at.Y-c.play.Y < l0 || y1+c.at.Y+c.play.Y > l1 {
+		if c.out || y0+c.at.Y-c.play.Y < l0 || y1+c.at.Y+c.play.Y > l1 {
 			continue
 		}
 		x.lo, x.hi = min(x.lo, c.at.X+c.play.X), max(x.hi, c.at.X-c.play.X)
@@ -376,6 +389,9 @@ func (p *turnedPart) reach(l0, l1, y0, y1 float64) (x, z span) {
 func (p *turnedPart) depth() span {
 	d := span{p.coreDepth.lo + p.middle.Y + p.play.Y, p.coreDepth.hi + p.middle.Y - p.play.Y}
 	for _, c := range p.corners {
+		if c.out {
+			continue
+		}
 		d.lo, d.hi = min(d.lo, c.at.Y+c.play.Y), max(d.hi, c.at.Y-c.play.Y)
 	}
 	return d

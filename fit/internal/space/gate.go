@@ -137,14 +137,12 @@ func corners(ps []r3.Vec, n r3.Vec) []r3.Vec {
 	return out
 }
 
-// inside keeps of corners those that surely are inside of all gates.
-func inside(cs []corner, gates []Gate, levels []float64) []corner {
-	return slices.DeleteFunc(cs, func(c corner) bool {
+// leave marks the corners that may be out by a gate.
+func leave(cs []corner, gates []Gate, levels []float64) {
+	for k := range cs {
+		c := &cs[k]
 		for i, g := range gates {
-			if r3.Dot(c.at, g.Out)+math.Abs(r3.Dot(c.play, g.Out)) > levels[i] {
-				return true
-			}
+			c.out = c.out || r3.Dot(c.at, g.Out)+math.Abs(r3.Dot(c.play, g.Out)) > levels[i]
 		}
-		return false
-	})
+	}
 }

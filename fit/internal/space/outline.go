@@ -22,35 +22,31 @@ func hullOf(ps []point) outline {
 		}
 		return 0
 	})
-	h := make(outline, 0, len(ps)+1)
-	half := func(each func(yield func(point))) {
-		base := len(h)
-		each(func(p point) {
-			for len(h)-base >= 2 {
-				a, b := h[len(h)-2], h[len(h)-1]
-				if (b.y-a.y)*(p.e-a.e)-(b.e-a.e)*(p.y-a.y) > 0 {
-					break
-				}
-				h = h[:len(h)-1]
-			}
-			h = append(h, p)
-		})
-		h = h[:len(h)-1]
-	}
 	if len(ps) < 2 {
-		return append(h, ps...)
+		return slices.Clone(ps)
 	}
-	half(func(yield func(point)) {
-		for _, p := range ps {
-			yield(p)
+	h := make(outline, 0, len(ps)+1)
+	for _, p := range ps {
+		h = h.turn(0, p)
+	}
+	h = h[:len(h)-1]
+	base := len(h)
+	for i := len(ps) - 1; i >= 0; i-- {
+		h = h.turn(base, ps[i])
+	}
+	return h[:len(h)-1]
+}
+
+// turn goes on to p, and leaves out corners from base on that would bend the outline in.
+func (o outline) turn(base int, p point) outline {
+	for n := len(o); n-base >= 2; n-- {
+		a, b := o[n-2], o[n-1]
+		if (b.y-a.y)*(p.e-a.e)-(b.e-a.e)*(p.y-a.y) > 0 {
+			break
 		}
-	})
-	half(func(yield func(point)) {
-		for _, p := range slices.Backward(ps) {
-			yield(p)
-		}
-	})
-	return h
+		o = o[:n-1]
+	}
+	return append(o, p)
 }
 
 // span is an interval; it is empty where lo > hi.

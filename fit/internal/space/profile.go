@@ -105,6 +105,37 @@ func greatest(line []point, a, b float64) float64 {
 type seen struct {
 	*turnedPart
 	borders [sides][]point // about middle, of the core
+	edges   [sides][]line  // once asked for
+}
+
+// A line is what is surely reached by an edge of the part that goes through a plane
+// across the depth: from lo to hi about the reference point it does, at every turn, and
+// then goes e and slope for each of depth to the side, from the middle of the part.
+type line struct{ lo, hi, slope, e float64 }
+
+// lines returns what edges reach to a side.
+func (s *seen) lines(side int) []line {
+	if s.edges[side] != nil || len(s.corners) == 0 {
+		return s.edges[side]
+	}
+	d := [sides]r3.Vec{sideX0: {X: -1}, sideX1: {X: 1}, sideZ0: {Z: -1}, sideZ1: {Z: 1}}[side]
+	out := make([]line, 0, len(s.part.edges))
+	for _, ends := range s.part.edges {
+		v, w := &s.corners[ends[0]], &s.corners[ends[1]]
+		if v.at.Y > w.at.Y {
+			v, w = w, v
+		}
+		g := line{lo: v.at.Y + v.play.Y, hi: w.at.Y - w.play.Y}
+		if v.out || w.out || g.lo >= g.hi {
+			continue
+		}
+		// What an end goes beyond a line of this slope the edge goes in proportion.
+		g.slope = r3.Dot(r3.Sub(w.at, v.at), d) / (w.at.Y - v.at.Y)
+		g.e = min(s.swing.least(v.at, s.middle, d, g.slope), s.swing.least(w.at, s.middle, d, g.slope))
+		out = append(out, g)
+	}
+	s.edges[side] = out
+	return out
 }
 
 func (p *turnedPart) seen() seen {
@@ -145,11 +176,11 @@ func apartTo(side int, a, b *seen) float64 {
 }
 
 // profile returns how far the part goes to a side from its middle, within the slab from
-// l0 to l1.
-func (s *seen) profile(side int, l0, l1 float64) profile {
+// l0 to l1. It takes its place from room, and returns what is left of that.
+func (s *seen) profile(side int, l0, l1 float64, room []point) (p profile, left []point) {
 	l0, l1 = max(l0, -far), min(l1, far)
 	line := s.borders[side]
-	out := make([]point, 0, 2*len(line)+2*len(s.corners))
+	out := room[:0]
 	top := 0
 	for i := range line {
 		if line[i].e > line[top].e {
@@ -159,14 +190,14 @@ func (s *seen) profile(side int, l0, l1 float64) profile {
 	// As the slab comes over the part it ends at one corner after the other up to the
 	// farthest, and begins at those behind it as it leaves. The middle of the part may be
 	// off by play: then the less of what it is at either end holds.
-	room := l1 - l0
+	thick := l1 - l0
 	for _, p := range slices.Backward(line[min(top, len(line)):]) {
 		from := p.y - 2*s.play.Y
-		out = append(out, point{l0 - p.y - s.middle.Y + s.play.Y, min(p.e, greatest(line, from, from+room))})
+		out = append(out, point{l0 - p.y - s.middle.Y + s.play.Y, min(p.e, greatest(line, from, from+thick))})
 	}
 	for _, p := range slices.Backward(line[:min(top+1, len(line))]) {
 		to := p.y + 2*s.play.Y
-		out = append(out, point{l1 - p.y - s.middle.Y - s.play.Y, min(p.e, greatest(line, to-room, to))})
+		out = append(out, point{l1 - p.y - s.middle.Y - s.play.Y, min(p.e, greatest(line, to-thick, to))})
 	}
 	out = slices.DeleteFunc(out, func(p point) bool { return math.IsInf(p.e, -1) })
 	if s.play.Y != 0 && !slices.IsSortedFunc(out, byDepth) {
@@ -177,7 +208,7 @@ func (s *seen) profile(side int, l0, l1 float64) profile {
 	for i := range s.corners {
 		c := &s.corners[i]
 		first, last := l0-c.at.Y+c.play.Y, l1-c.at.Y-c.play.Y
-		if first > last {
+		if c.out || first > last {
 			continue
 		}
 		e := outward(side, c.at.X-s.middle.X, c.at.Z-s.middle.Z) - across(side, c.own)
@@ -187,11 +218,30 @@ func (s *seen) profile(side int, l0, l1 float64) profile {
 			}
 		}
 	}
+	for _, g := range s.lines(side) {
+		for _, l := range [2]float64{l0, l1} { // where it meets the slab's ends
+			for _, b := range [2]float64{g.lo, g.hi} {
+				y, e := l-b, g.slope*b+g.e
+				if v, ok := value(out[:known], y); !ok || v < e {
+					out = append(out, point{y, e})
+				}
+			}
+		}
+	}
 	if len(out) > known {
 		slices.SortFunc(out, byDepth)
 		out = upper(out)
 	}
-	return out
+	return slices.Clip(out), out[len(out):]
+}
+
+// most returns how many corners profiles of the part to all sides have at most.
+func (s *seen) most() int {
+	n := 0
+	for _, line := range s.borders {
+		n += 2*len(line) + 2*len(s.corners) + 4*len(s.part.edges)
+	}
+	return n
 }
 
 // byDepth orders points, none of which is NaN.

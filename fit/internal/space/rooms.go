@@ -90,6 +90,8 @@ type Hull struct {
 	// End holds every place at which the thing counts as being there, turned as
 	// at rest.
 	End r3.Box
+
+	chosen [][]Rect // the ways to choose holes, once asked for
 }
 
 // pieces returns what is known to be free in a cell and what may be. What it knows

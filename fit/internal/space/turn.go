@@ -130,6 +130,20 @@ func (s *swing) shift(v r3.Vec) r3.Vec {
 	return r3.Vec{X: 2*x + second, Y: 2*y + second, Z: 2*z + second}
 }
 
+// least bounds from below what d·(v − m) − slope·v.Y comes to at any turn of the cell,
+// for points that are at v and m at the middle.
+func (s *swing) least(v, m, d r3.Vec, slope float64) float64 {
+	own := r3.Sub(v, m)
+	c := r3.Sub(r3.Cross(own, d), r3.Cross(v, r3.Vec{Y: slope}))
+	most := 0.0
+	for i := range s.ends {
+		u := &s.ends[i]
+		most = max(most, math.Abs(u.X*c.X+u.Y*c.Y+u.Z*c.Z))
+	}
+	second := 2*s.square*(norm(own)+math.Abs(slope)*norm(v)) + grain*(1+math.Abs(slope))
+	return r3.Dot(own, d) - slope*v.Y - 2*most - second
+}
+
 // along bounds the greatest value of n·v' over all v' to which a turn of the
 // cell, or its reverse, takes v; n of unit length, length that of v. It loses
 // nothing where v is along n. With v = (n·v)n + w, the second term of the turn is
