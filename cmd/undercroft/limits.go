@@ -17,10 +17,12 @@ func (a *app) limitsCommand() *cobra.Command {
 		Use:   "limits [PLAN]",
 		Short: "How large may the sump be, and what stands in it?",
 		Long: `Limits looks for the largest sumps that go in and stand inside, to a quarter
-inch or 5 mm: each is shown possible, and a step more in any direction shown
-impossible, or said to be not decided. Then for the tallest skimmer, with what
-must rise to come off, for the longest heater, and for the largest thing of every
-other kind in the plan with a hand on it: with the plan's sump in place.
+inch or 5 mm: each is shown possible, and what is larger in one direction shown
+impossible, from the next step on where that can be shown; what is not decided is
+said. All of that is by the plan's measures as they are; on the card for the shop
+the tape's error is taken off. Then for the tallest skimmer, with what must rise to
+come off, for the longest heater, and for the largest thing of every other kind in
+the plan with a hand on it: with the plan's sump in place.
 With -o it writes the card to take to the shop.
 
 Exit codes: 0 a sump was found, 1 none, 2 the plan is wrong.`,

@@ -24,12 +24,12 @@ func Limits(w io.Writer, p LimitsPage, st Style) error {
 		u := tab.Units
 		t.title(tab.Title, p.Plan)
 		t.heading("Largest sumps that go in and stand inside")
-		t.line(2, 2, "Outside, rim included: width x depth x height as it stands. To "+u.Fine(tab.Step)+"; shown impossible is the least that is, in one direction, with the other two as they are: what lies between is not decided.")
+		t.line(2, 2, "Outside, rim included: width x depth x height as it stands, to "+u.Fine(tab.Step)+", by the plan's measures as they are. What is a hair smaller is shown to go in and stand, with nothing to spare. After each what is shown impossible: larger in that direction alone.")
 		if len(tab.With) > 0 {
 			t.line(2, 2, "Beside "+strings.Join(tab.With, ", ")+", where the plan has it.")
 		}
 		for i := range tab.Sumps {
-			t.limit(u, &tab.Sumps[i])
+			t.limit(u, tab.Step, &tab.Sumps[i])
 		}
 		if len(tab.Sumps) == 0 {
 			t.line(2, 2, "None was found.")
@@ -54,19 +54,28 @@ func Limits(w io.Writer, p LimitsPage, st Style) error {
 }
 
 // limit writes one sump of the frontier.
-func (t *table) limit(u unit.System, l *choose.Limit) {
+func (t *table) limit(u unit.System, step unit.Length, l *choose.Limit) {
 	text := u.Size(l.Width, l.Depth, l.Height)
 	if l.Way != "" {
-		text += "  through " + l.Way + ", at least " + u.AtLeast(l.Spare.Lo) + " to spare"
+		text += "  through " + l.Way
 	}
-	var beyond []string
-	for k, what := range []string{"wide", "deep", "high"} {
-		if l.Beyond[k] > 0 {
-			beyond = append(beyond, u.Length(l.Beyond[k])+" "+what)
+	var shown, open []string
+	for k, is := range []unit.Length{l.Width, l.Depth, l.Height} {
+		what := []string{"wide", "deep", "high"}[k]
+		switch next, b := is+step, l.Beyond[k]; {
+		case b == 0:
+			open = append(open, []string{"wider", "deeper", "higher"}[k])
+		case b < next+step/2:
+			shown = append(shown, u.Length(b)+" "+what)
+		default:
+			shown = append(shown, u.Length(b)+" "+what+" ("+u.Length(next)+" is not decided)")
 		}
 	}
-	if len(beyond) > 0 {
-		text += "; shown impossible: " + strings.Join(beyond, ", ")
+	if len(shown) > 0 {
+		text += "; shown impossible: " + strings.Join(shown, ", ")
+	}
+	if len(open) > 0 {
+		text += "; not shown impossible: " + strings.Join(open, ", ")
 	}
 	t.line(2, 4, text)
 }
@@ -91,10 +100,12 @@ func ThingLimit(u unit.System, l *choose.Tallest) string {
 		text += ", of which a part rises " + u.Fine(l.Lifts) + " to come off"
 	}
 	switch {
-	case l.Next != ([3]unit.Length{}):
+	case l.Next == ([3]unit.Length{}):
+		text += "; larger is not shown impossible"
+	case l.Nearest:
 		text += "; " + u.Size(l.Next[0], l.Next[1], l.Next[2]) + " is shown impossible"
-	case l.Why != "":
-		text += "; " + l.Why
+	default:
+		text += "; " + u.Size(l.Next[0], l.Next[1], l.Next[2]) + " is shown impossible, what lies between is not decided"
 	}
 	return text + " (it is " + u.Size(l.Is[0], l.Is[1], l.Is[2]) + ")"
 }

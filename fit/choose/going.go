@@ -55,8 +55,7 @@ type asking int
 const (
 	askAll asking = iota // a way to any place, or else that there is none
 	askFew               // that, as far as a few places tell
-	askWay               // a way, first along those that are known
-	askNo                // that there is none
+	askWay               // a way, however narrow, first along those that are known
 )
 
 // tryIn looks for a place where a sump stands, and for a way to it. Known are
@@ -86,8 +85,12 @@ func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger, want ask
 	if want == askWay {
 		if at, w, ok := known.follows(b, q); ok {
 			e.at, e.way = at, w
-		} else {
-			e.way, _ = b.best(ctx, e.at, nil)
+			return e
+		}
+		for _, j := range b.jobs(e.at, nil) {
+			if e.way = j.Barely(ctx); e.way.Going() {
+				break
+			}
 		}
 		return e
 	}
@@ -105,7 +108,7 @@ func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger, want ask
 		e.no = noPassage
 		return e
 	}
-	if e.way.Going() || want == askNo {
+	if e.way.Going() {
 		return e
 	}
 	// Another place, or what a larger one does, may still be a way.
@@ -186,6 +189,18 @@ func better(a, b *passage.Way) bool {
 		return a.Verdict.Rank() < b.Verdict.Rank()
 	}
 	return a.Margin.Lo > b.Margin.Lo
+}
+
+// shut tells whether it is shown that a sump stands nowhere in the cabinet or goes in
+// to no place in it.
+func (b *Base) shut(ctx context.Context, s *scene.Sump) bool {
+	q := b.stands(s, b.wanted(s).Z)
+	where := b.within(q)
+	if q.nowhere(where) || len(b.scene.Cabinet.Openings) == 0 {
+		return q.nowhere(where)
+	}
+	at := q.at(spot{(where.x0 + where.x1) / 2, (where.y0 + where.y1) / 2})
+	return b.nowhere(passage.Briefly(ctx), at, where, b.fixturesIn(b.swept(q)))
 }
 
 // swept returns a box that holds the box round the sump wherever it may stand.

@@ -9,27 +9,33 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"undercroft/fit"
-	"undercroft/fit/passage"
 	"undercroft/fit/verdict"
 	"undercroft/scene"
 	"undercroft/scene/unit"
 )
 
-// A Limit is a sump that goes in and stands inside, as large as it can be: made
-// larger in any one direction it is shown impossible.
+// A Limit is the size below which a sump is shown to go in and stand inside by the
+// plan's measures, as large as it can be: nothing larger in any one direction was
+// found to.
 type Limit struct {
-	// Width, Depth and Height are its outside as it stands.
+	// Width, Depth and Height are its outside as it stands. A sump smaller by Hair is
+	// shown to go; one just as large may touch on both sides.
 	Width, Depth, Height unit.Length
 	Way                  string         // the opening
 	Spare                verdict.Margin // on the way
-	// Beyond is, for each direction, the least size that is shown impossible, the
-	// other two as they are: a step more, or further where what lies between is not
-	// decided; 0 where none was found.
+	// Beyond is, for each direction, the least size that is shown impossible by the
+	// plan's measures, the other two as they are: a step more, or further where what
+	// lies between is not decided; 0 where none was found.
 	Beyond [3]unit.Length
 	// Card is what is left of it when a sump that turns out larger by the tape's
 	// error shall go in as well; Easy when the room wanted is to be left, too.
 	Card, Easy [3]unit.Length
 }
+
+// Hair is by how much less than a limit a sump is shown to go: no tape tells it from
+// nothing. So what just fits between two walls counts as fitting, and what does not is
+// too large by a whole step.
+const Hair unit.Length = 0.1
 
 // Volume returns the outside volume.
 func (l *Limit) Volume() unit.Volume {
@@ -42,13 +48,16 @@ type Tallest struct {
 	// What says what was made larger: tall, long or large.
 	What string
 	// Is is its size in the plan, Most the largest that is shown to go in and come
-	// out over the sump's wall, and Next the least that is shown not to; 0 where
-	// none was found. Both are the extents of the box round it: width, depth,
-	// height.
+	// out over the sump's wall by the plan's measures, and Next the least that is
+	// shown not to; 0 where none was found. All are the extents of the box round it:
+	// width, depth, height.
 	Is, Most, Next [3]unit.Length
 	// Lifts is how far a part of it must rise to come off, with room for it.
 	Lifts unit.Length
-	Why   string // what was not decided, or why there is none; may be ""
+	// Nearest tells that Next is a step more than Most; what lies between them
+	// otherwise is not decided.
+	Nearest bool
+	Why     string // why there is none; else ""
 }
 
 // LimitsTable is what was found about how large things may be.
@@ -86,21 +95,20 @@ func (b *Base) Limits(ctx context.Context, o Options) (LimitsTable, error) {
 		Wanted: max(s.Carry, s.Tape, s.Gaps.For("sump", "")), Assumed: b.assumed(nil),
 		Cautions: append(slices.Clone(fit.Cautions(s)), cautionTrade),
 	}
+	b = b.asMeasured()
 	in := s.Cabinet.Inside()
-	ctx = passage.Remembering(ctx, &passage.Memory{})
 	f := &frontier{base: b, step: t.Step.MM(), asked: map[[3]int]*entry{}}
 	f.most = [3]int{
 		int(math.Floor((in.Max.X-in.Min.X)/f.step + tiny)),
 		int(math.Floor((in.Max.Y-in.Min.Y)/f.step + tiny)),
 		int(math.Floor((in.Max.Z-in.Min.Z)/f.step + tiny)),
 	}
-	seeds := f.seeds()
-	track := &tracker{progress: o.Progress, what: "limits", of: len(seeds) + len(s.Equipment)}
+	track := &tracker{progress: o.Progress, what: "limits", of: heights + len(s.Equipment)}
 	var g errgroup.Group
 	g.SetLimit(o.workers())
 	var corners [][3]int
 	g.Go(func() error {
-		corners = f.walk(ctx, seeds, track)
+		corners = f.walk(ctx, track)
 		return nil
 	})
 	g.Go(func() error {
@@ -112,12 +120,33 @@ func (b *Base) Limits(ctx context.Context, o Options) (LimitsTable, error) {
 	for i := range t.Sumps {
 		l := &t.Sumps[i]
 		for k, d := range [3]unit.Length{l.Width, l.Depth, l.Height} {
-			l.Card[k] = floorTo(d-2*t.Tape, t.Step)
-			l.Easy[k] = floorTo(d-2*max(t.Wanted, t.Tape), t.Step)
+			l.Card[k] = floorTo(d-max(2*t.Tape, Hair), t.Step)
+			l.Easy[k] = floorTo(d-max(2*t.Wanted, 2*t.Tape, Hair), t.Step)
 		}
 	}
 	t.Stopped = ctx.Err() != nil
 	return t, err
+}
+
+// asMeasured returns b as if the tape had no error.
+func (b *Base) asMeasured() *Base {
+	exact := func(s *scene.Scene) *scene.Scene {
+		out, sump := *s, *s.Sump
+		out.Tape, sump.Tape = 0, 0
+		out.Sump = &sump
+		out.Cabinet.Openings = slices.Clone(s.Cabinet.Openings)
+		for i := range out.Cabinet.Openings {
+			out.Cabinet.Openings[i].Tape = 0
+		}
+		out.Equipment = slices.Clone(s.Equipment)
+		for i := range out.Equipment {
+			out.Equipment[i].Tape = 0
+		}
+		return &out
+	}
+	out := *b
+	out.scene, out.bare = exact(b.scene), exact(b.bare)
+	return &out
 }
 
 // floorTo rounds down to whole steps, not below 0.
@@ -134,22 +163,13 @@ type frontier struct {
 	asked map[[3]int]*entry
 }
 
-// least is the smallest size of a sump that anybody asks for, in steps.
-const least = 8
+// least is the smallest size of a sump that anybody asks for, in steps: 6 in or
+// 120 mm. No trade size is narrower.
+const least = 24
 
-// seeds are the heights at which the walk begins, in steps, the greatest first:
-// spread over what there is.
-func (f *frontier) seeds() []int {
-	const heights = 4
-	var out []int
-	for i := heights; i >= 1; i-- {
-		h := least + (f.most[2]-least)*i/heights
-		if h >= least && !slices.Contains(out, h) {
-			out = append(out, h)
-		}
-	}
-	return out
-}
+// heights is from how many heights the walk begins, spread over what there is: from
+// the cabinet's down to the least.
+const heights = 3
 
 // goes tells whether a box of n steps is found to stand inside and go in. One that a
 // box is no smaller than of which that was not found is not looked for.
@@ -162,32 +182,59 @@ func (f *frontier) goes(ctx context.Context, n [3]int) bool {
 			return false
 		}
 	}
-	e := f.base.tryIn(passage.WaysOnly(ctx), f.sump(n), &f.known, askWay)
+	e := f.base.tryIn(ctx, f.sump(n, Hair), &f.known, askWay)
 	f.known.note(e)
 	f.asked[n] = &e
 	return e.going()
 }
 
-// sump returns the box of n steps as a sump: hollow where it stands, with a thin
-// wall.
-func (f *frontier) sump(n [3]int) *scene.Sump {
-	z := &Size{Long: f.size(n[0]), Across: f.size(n[1]), High: f.size(n[2]), Glass: assumedGlass}
+// sump returns the box of n steps, or that much less in each direction, as a sump:
+// hollow where it stands, with a thin wall.
+func (f *frontier) sump(n [3]int, less unit.Length) *scene.Sump {
+	z := &Size{Long: f.size(n[0]) - less, Across: f.size(n[1]) - less, High: f.size(n[2]) - less, Glass: assumedGlass}
 	return f.base.sump(z, LeftRight)
 }
 
 func (f *frontier) size(n int) unit.Length { return unit.Length(float64(n) * f.step) }
 
-// largest returns the greatest n of an axis, from what is known to go up to most, at
-// which the box goes, the other two sizes as they are. Below least nobody asks.
-func (f *frontier) largest(ctx context.Context, n [3]int, axis, known, most int) int {
+// largest returns the greatest n of an axis, up to most, at which the box is found to
+// go, the other two sizes as they are; less than least where it is not even there.
+func (f *frontier) largest(ctx context.Context, n [3]int, axis, most int) int {
 	at := func(v int) bool {
 		n[axis] = v
 		return f.goes(ctx, n)
 	}
-	if at(most) {
-		return most
+	// What goes already, in what is as large otherwise.
+	known := least - 1
+	for m, e := range f.asked {
+		larger := e.going()
+		for k := range m {
+			larger = larger && (k == axis || m[k] >= n[k])
+		}
+		if larger {
+			known = max(known, min(most, m[axis]))
+		}
 	}
-	lo, hi := known, most
+	lo, hi := known, most+1
+	switch {
+	case lo >= most:
+		return lo
+	case lo >= least: // it is seldom much larger
+		for stride := 1; lo+stride < hi && ctx.Err() == nil; stride *= 2 {
+			if !at(lo + stride) {
+				hi = lo + stride
+				break
+			}
+			lo += stride
+		}
+	case !at(least):
+		return lo
+	default:
+		if lo = least; at(most) {
+			return most
+		}
+		hi = most
+	}
 	for hi-lo > 1 && ctx.Err() == nil {
 		if mid := (lo + hi) / 2; at(mid) {
 			lo = mid
@@ -198,32 +245,36 @@ func (f *frontier) largest(ctx context.Context, n [3]int, axis, known, most int)
 	return lo
 }
 
-// walk goes down the staircase of widths and depths at each height of the seeds,
-// and makes each corner as deep and as high as it can be.
-func (f *frontier) walk(ctx context.Context, seeds []int, track *tracker) [][3]int {
+// walk goes down the staircase of widths and depths at a few heights, and makes each
+// corner as large in each direction as it can be.
+func (f *frontier) walk(ctx context.Context, track *tracker) [][3]int {
 	var corners [][3]int
-	for _, h := range seeds {
+	for i := range heights {
+		h := f.most[2] - (f.most[2]-least)*i/(heights-1)
+		if h < least {
+			break // there is no room for any
+		}
 		// From the greatest depth on: the greatest width there, then the greatest
 		// depth at which it is wider, and so on.
 		const mostCorners = 3
-		width, depth := 0, f.most[1]
+		width, depth := least-f.stride(), f.most[1]
 		for range mostCorners {
-			if width >= f.most[0] || depth < least || ctx.Err() != nil {
+			wider := width + f.stride()
+			if wider > f.most[0] || depth < least || ctx.Err() != nil {
 				break
 			}
-			d := f.largest(ctx, [3]int{max(width+f.stride(), least), 0, h}, 1, least-1, depth)
+			d := f.largest(ctx, [3]int{wider, 0, h}, 1, depth)
 			if d < least {
 				break
 			}
-			w := f.largest(ctx, [3]int{0, d, h}, 0, max(width+f.stride(), least), f.most[0])
-			n := [3]int{w, d, h}
-			for _, axis := range []int{1, 2} {
-				n[axis] = f.largest(ctx, n, axis, n[axis], f.most[axis])
+			n := [3]int{wider, d, h}
+			for _, axis := range []int{0, 1, 2} {
+				n[axis] = f.largest(ctx, n, axis, f.most[axis])
 			}
 			if !slices.Contains(corners, n) {
 				corners = append(corners, n)
 			}
-			width, depth = w, d-1
+			width, depth = n[0], n[1]-1
 		}
 		track.step()
 	}
@@ -268,23 +319,14 @@ func (f *frontier) beyond(ctx context.Context, n [3]int, axis int) unit.Length {
 	shown := func(more int) bool {
 		m := n
 		m[axis] += more
-		e := f.base.tryIn(passage.Briefly(ctx), f.sump(m), &f.known, askNo)
-		return ctx.Err() == nil && e.no != notShown
+		return f.base.shut(ctx, f.sump(m, 0)) && ctx.Err() == nil
 	}
-	const farthest = 8
-	lo, hi := 1, farthest
-	switch {
-	case shown(lo):
-		return f.size(n[axis] + lo)
-	case !shown(hi): // what is nearer is harder to show
-		return 0
+	if shown(1) {
+		return f.size(n[axis] + 1)
 	}
-	for hi-lo > 1 {
-		if mid := (lo + hi) / 2; shown(mid) {
-			hi = mid
-		} else {
-			lo = mid
-		}
+	var least unit.Length
+	for more := 8; more > 1 && shown(more); more /= 2 { // what is nearer is harder to show
+		least = f.size(n[axis] + more)
 	}
-	return f.size(n[axis] + hi)
+	return least
 }

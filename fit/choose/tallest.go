@@ -62,27 +62,20 @@ func (b *Base) tallestOf(ctx context.Context, i int, step unit.Length) Tallest {
 	}
 	t.Is = extents(e.Bodies)
 	grown := func(n int) ([]scene.Body, bool) { return larger(e.Bodies, t.What, float64(n)*step.MM()) }
-	try := func(n int) verdict.Verdict {
+	goes := func(n int) bool {
 		bodies, ok := grown(n)
-		if !ok {
-			return verdict.No
-		}
-		return b.holds(ctx, i, bodies, t.What == large)
+		return ok && b.holds(ctx, i, bodies, t.What == large, false) == verdict.OK
+	}
+	shut := func(n int) bool {
+		bodies, ok := grown(n)
+		return ok && b.holds(ctx, i, bodies, t.What == large, true) == verdict.No && ctx.Err() == nil
 	}
 	sizes := func(n int) [3]unit.Length {
-		bodies, ok := grown(n)
-		if !ok {
-			return [3]unit.Length{}
-		}
+		bodies, _ := grown(n)
 		return extents(bodies)
 	}
 	// Down where it does not go as it is, else up in ever longer strides.
-	lo, hi, undecided := 0, mostSteps, false
-	goes := func(n int) bool {
-		v := try(n)
-		undecided = undecided || v == verdict.Unsure
-		return v == verdict.OK
-	}
+	lo, hi := 0, mostSteps
 	if goes(0) {
 		for stride := 1; lo+stride < mostSteps; stride *= 2 {
 			if !goes(lo + stride) {
@@ -92,7 +85,10 @@ func (b *Base) tallestOf(ctx context.Context, i int, step unit.Length) Tallest {
 			lo += stride
 		}
 	} else {
-		hi, lo = 0, -mostSteps
+		hi, lo = 0, -1
+		for _, left := grown(lo); left; _, left = grown(lo) {
+			lo--
+		}
 	}
 	for hi-lo > 1 && ctx.Err() == nil {
 		if mid := (lo + hi) / 2; goes(mid) {
@@ -106,10 +102,22 @@ func (b *Base) tallestOf(ctx context.Context, i int, step unit.Length) Tallest {
 		return t
 	}
 	t.Most = sizes(lo)
-	if hi < mostSteps && try(hi) == verdict.No {
-		t.Next = sizes(hi)
-	} else if undecided {
-		t.Why = "not decided between this and the next size"
+	const farthest = 16
+	for more := 1; more <= farthest; more *= 2 {
+		if !shut(lo + more) {
+			continue
+		}
+		// What lies between may be shown, too.
+		open, shown := more/2, more
+		for shown-open > 1 {
+			if mid := (open + shown) / 2; shut(lo + mid) {
+				shown = mid
+			} else {
+				open = mid
+			}
+		}
+		t.Next, t.Nearest = sizes(lo+shown), shown == 1
+		break
 	}
 	return t
 }
@@ -202,8 +210,8 @@ func scaled(s solid.Solid, about, by r3.Vec) (solid.Solid, bool) {
 // holds tells whether thing i of the plan with other bodies goes in past the sump,
 // is not in anything's way at rest, and has room over it for what must rise to come
 // off; with a hand laid on it where that is asked for. OK is shown, No shown
-// impossible.
-func (b *Base) holds(ctx context.Context, i int, bodies []scene.Body, byHand bool) verdict.Verdict {
+// impossible, which is looked for only where prove is set.
+func (b *Base) holds(ctx context.Context, i int, bodies []scene.Body, byHand, prove bool) verdict.Verdict {
 	s := *b.scene
 	s.Equipment = slices.Clone(s.Equipment)
 	s.Equipment[i].Bodies = bodies
@@ -215,39 +223,46 @@ func (b *Base) holds(ctx context.Context, i int, bodies []scene.Body, byHand boo
 	worst := verdict.OK
 	for _, p := range t.Parts {
 		for _, q := range others {
-			if s.Touches(t, q) {
-				continue
+			if !s.Touches(t, q) {
+				worst = verdict.Worst(worst, apart(p, q, max(s.Tape, t.Tape)))
 			}
-			worst = verdict.Worst(worst, apart(p, q, max(s.Tape, t.Tape)))
 		}
 	}
 	for _, g := range t.Groups {
-		if worst == verdict.No {
+		worst = verdict.Worst(worst, b.risen(t, g, others, max(s.Tape, t.Tape)))
+		if worst == verdict.No || worst == verdict.Unsure && !prove {
 			return worst
 		}
-		worst = verdict.Worst(worst, b.risen(t, g, others, max(s.Tape, t.Tape)))
 		if byHand {
 			if hand, found := handOn(g); found {
 				g.Parts = append(slices.Clone(g.Parts), hand)
 			}
 		}
-		best := verdict.No
-		for k := range s.Cabinet.Openings {
-			o := &s.Cabinet.Openings[k]
-			if o.BeforeDisplay && s.Display != nil && s.Display.Standing != scene.NotYet {
-				continue
-			}
-			w := passage.JobOf(&s, t, g, o).Decide(passage.Briefly(ctx))
-			switch {
-			case w.Going():
-				best = verdict.OK
-			case best != verdict.OK && (w.Verdict != verdict.No):
-				best = verdict.Unsure
-			}
-		}
-		worst = verdict.Worst(worst, best)
+		worst = verdict.Worst(worst, b.comesIn(ctx, &s, t, g, prove))
 	}
 	return worst
+}
+
+// comesIn tells whether a group of a thing of s goes in: OK is shown, No shown
+// impossible, which is looked for only where prove is set.
+func (b *Base) comesIn(ctx context.Context, s *scene.Scene, t scene.Thing, g scene.Group, prove bool) verdict.Verdict {
+	best := verdict.No
+	for k := range s.Cabinet.Openings {
+		o := &s.Cabinet.Openings[k]
+		if o.BeforeDisplay && s.Display != nil && s.Display.Standing != scene.NotYet {
+			continue
+		}
+		j := passage.JobOf(s, t, g, o)
+		if !prove {
+			if w := j.Barely(ctx); w.Going() {
+				return verdict.OK
+			}
+		}
+		if !prove || !j.Nowhere(passage.Briefly(ctx)) {
+			best = verdict.Unsure
+		}
+	}
+	return best
 }
 
 // others returns what a thing must not overlap at rest.
