@@ -89,8 +89,9 @@ func (n *narrower) open(ctx context.Context) bool {
 	return n.top-n.low() > closed+verdict.Resolution.MM() && n.low() < measured && ctx.Err() == nil && n.steps < n.most
 }
 
-// wanted is the most room, in mm, that a way is looked for with.
-func (n *narrower) wanted() float64 { return min(n.top, measured) }
+// wanted is the most room, in mm, that a way is looked for with: enough for it to be
+// more than anybody needs to know.
+func (n *narrower) wanted() float64 { return min(n.top, measured+closed) }
 
 // keep takes a way that keeps more than what there is: as the way, unless that is ok
 // and easier to carry out by more than one move.
