@@ -261,7 +261,7 @@ func TestChooseOfFilledIsConsistent(t *testing.T) {
 	t.Parallel()
 	b := baseOf(t, hall(580, 480, strings.Replace(filled, "flow: 1000", "flow: 300", 1)))
 	var sizes []choose.Size
-	for _, n := range [][3]float64{{420, 250, 220}, {430, 250, 260}, {440, 260, 300}, {450, 260, 340}} {
+	for _, n := range [][3]float64{{420, 250, 220}, {430, 250, 260}, {450, 260, 320}} {
 		sizes = append(sizes, box(fmt.Sprintf("%g x %g x %g", n[0], n[1], n[2]), n[0], n[1], n[2]))
 	}
 	one, err := b.Choose(t.Context(), sizes, choose.Options{Workers: 1})
@@ -298,7 +298,7 @@ func TestChooseOfFilledIsConsistent(t *testing.T) {
 			}
 		}
 	}
-	if looked < 12 {
+	if looked < 9 {
 		t.Errorf("only %d ways and hands were looked at", looked)
 	}
 }
