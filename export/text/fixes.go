@@ -102,7 +102,11 @@ func (t *table) helped(a *fixes.Answer) {
 		t.line(indent+2, indent+4, "in the plan: "+strings.Join(edits, "; "))
 	}
 	if len(a.Fixes) == 0 {
-		t.line(indent, indent, "No small change was found that helps, nor a few together.")
+		none := "No small change was found that helps, nor a few together."
+		if a.Stopped {
+			none = "Stopped before everything was tried: nothing was found by then."
+		}
+		t.line(indent, indent, none)
 	}
 	for _, b := range a.Bears {
 		t.line(indent, indent, b+" "+bearsNothing)

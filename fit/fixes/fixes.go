@@ -178,11 +178,23 @@ func (f *finder) all(l *List, o Options) {
 	}
 	var mu sync.Mutex
 	done := 0
+	// What needs no search for ways comes first: it is known soon, also where the
+	// search is stopped.
+	soon := make([]*Answer, len(l.Answers))
+	for i := range l.Answers {
+		soon[i] = &l.Answers[i]
+	}
+	searched := func(a *Answer) int {
+		if t := f.task(&a.Finding); t.moves() || t.in(fit.Reach) {
+			return 1
+		}
+		return 0
+	}
+	slices.SortStableFunc(soon, func(a, b *Answer) int { return searched(a) - searched(b) })
 	round := func(late bool, help func(*Answer)) {
 		var g errgroup.Group
 		g.SetLimit(workers)
-		for i := range l.Answers {
-			a := &l.Answers[i]
+		for _, a := range soon {
 			if f.late(a) != late {
 				continue
 			}
@@ -327,7 +339,6 @@ func (f *finder) help(a *Answer) {
 	t := f.task(&a.Finding)
 	for _, m := range makers {
 		if f.ctx.Err() != nil {
-			a.Stopped = true
 			break
 		}
 		m(t)
@@ -339,6 +350,7 @@ func (f *finder) help(a *Answer) {
 		t.together()
 	}
 	a.Fixes, a.Bears = t.fixes, t.bears
+	a.Stopped = f.ctx.Err() != nil
 	slices.SortStableFunc(a.Fixes, byEffort)
 }
 
