@@ -15,18 +15,25 @@ import (
 const sliver = 0.02
 
 // A budget is how many cells a proof may look at: in each slice, and in all
-// when the way is to be cut anywhere, near to rest first or wherever.
-type budget struct {
-	slice, cells int
-	near         bool
-}
+// when the way is to be cut anywhere.
+type budget struct{ slice, cells int }
 
 var (
-	quickProof   = budget{slice: 1000, cells: 1500, near: true}
-	briefProof   = budget{slice: 1000, cells: 3000}
+	cheapProof   = budget{slice: 1000, cells: 1500}
+	quickProof   = budget{slice: 1000, cells: 3000}
+	briefProof   = budget{slice: 1000, cells: 4000}
 	longProof    = budget{slice: 4000, cells: 10_000}
-	patientProof = budget{slice: 20_000, cells: 30_000, near: true}
+	patientProof = budget{slice: 20_000, cells: 30_000}
 )
+
+// proofs returns the budgets of the first proof that is looked for, and of that after
+// cheap searches.
+func proofs(ctx context.Context) (quick, long budget) {
+	if brief(ctx) {
+		return cheapProof, briefProof
+	}
+	return quickProof, longProof
+}
 
 // Decide answers the job: the thresholds of the verdict first, the cheapest
 // searches and proofs before the dear ones. Where the door comes off and more is
@@ -50,7 +57,7 @@ func (j *Job) byDoor(ctx context.Context) Way {
 	if w.Verdict == verdict.No && w.Proof != "" {
 		var v Way
 		p := off.pose()
-		w.EvenDoorOff = p.refuted(ctx, &v, quickProof)
+		w.EvenDoorOff = p.refuted(ctx, &v, cheapProof)
 	}
 	return w
 }
@@ -118,19 +125,19 @@ func (j *Job) decide(ctx context.Context) Way {
 		}
 		return ok
 	}
-	two, long := twoCoarse, longProof
+	two := twoCoarse
 	if brief(ctx) {
 		two.most /= 5
-		long = briefProof
 	}
+	quick, long := proofs(ctx)
 	// Each step is dearer than the one before.
 	short := wanted(oneCoarse) || known(turned) || slid() || wanted(oneMedium) || known(0)
 	if !short && amply(ctx) {
 		w.Reason = "no way found that keeps what is wanted, and no other was looked for"
 		return w.judged()
 	}
-	short = short || barely(oneCoarse) || p.refuted(ctx, &w, quickProof)
-	if !short && p.measured(ctx, &w, quickProof) {
+	short = short || barely(oneCoarse) || p.refuted(ctx, &w, quick)
+	if !short && p.measured(ctx, &w, cheapProof) {
 		return w.judged()
 	}
 	short = short || barely(oneMedium) || barely(two) || !waysOnly(ctx) && p.refuted(ctx, &w, long)

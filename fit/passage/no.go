@@ -677,7 +677,7 @@ func (q *question) search(ctx context.Context, kind proof.Kind, most budget) (ce
 	}
 	s := space.Search{
 		Body: &body, Glue: glue, Rooms: &hull, Bands: kind == proof.Bands,
-		Finest: finest, Near: most.near, Steps: most.cells,
+		Finest: finest, Steps: most.cells,
 	}
 	if most.cells == 0 || s.Run(ctx, space.Roots(glue, y0, y1)) != space.None {
 		return s.Used, false

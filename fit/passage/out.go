@@ -102,11 +102,8 @@ func (j *Job) Nowhere(ctx context.Context) bool {
 	w := off.remembered(ctx, true, func(ctx context.Context) Way {
 		w := Way{Opening: j.Opening.Name, job: &off, Reason: "no way was looked for"}
 		p := off.pose()
-		long := longProof
-		if brief(ctx) {
-			long = briefProof
-		}
-		if p.refuted(ctx, &w, quickProof) || !waysOnly(ctx) && p.refuted(ctx, &w, long) {
+		quick, long := proofs(ctx)
+		if p.refuted(ctx, &w, quick) || !waysOnly(ctx) && p.refuted(ctx, &w, long) {
 			w.Verdict = verdict.No
 		}
 		return w

@@ -31,8 +31,8 @@ func hullOf(ps []point) outline {
 	}
 	h = h[:len(h)-1]
 	base := len(h)
-	for i := len(ps) - 1; i >= 0; i-- {
-		h = h.turn(base, ps[i])
+	for _, p := range slices.Backward(ps) {
+		h = h.turn(base, p)
 	}
 	return h[:len(h)-1]
 }

@@ -182,14 +182,12 @@ type Search struct {
 	// Finest is the size below which a cell is not split, in mm of what it
 	// moves the body.
 	Finest float64
-	// Near splits cells near the end first. It is quick where the thing is locked in
-	// at its place, and slow where what stops it is far from there.
-	Near bool
 	// Steps is the budget: cells looked at. Used counts them.
 	Steps, Used int
 
 	leaves []leaf
 	roots  int
+	near   bool // what was split last
 	ways   ways
 }
 
@@ -229,9 +227,10 @@ func (s *Search) Run(ctx context.Context, roots []Cell) Outcome {
 	return Open
 }
 
-// unknown returns the leaves to split of the way to end: of those not known to be
-// free, or if there are such of the unlikely ones, the largest, down to half of that;
-// or the few nearest to the end of the thing.
+// unknown returns the leaves to split of the way to end, of those not known to be free,
+// or if there are such of the unlikely ones: by turns the few nearest to the end, which
+// is quick where the thing is locked in at its place, and the largest, down to half of
+// that, for where what stops it is far from there.
 func (s *Search) unknown(end int32) []int32 {
 	places := s.ways.places
 	least := int32(1)
@@ -246,7 +245,7 @@ func (s *Search) unknown(end int32) []int32 {
 			most = max(most, s.size(s.leaves[p.leaf].cell))
 		}
 	}
-	if s.Near {
+	if s.near = !s.near; s.near {
 		const few, smaller = 8, 8
 		ids = slices.DeleteFunc(ids, func(i int32) bool { return s.size(s.leaves[i].cell) < most/smaller })
 		return ids[:min(len(ids), few)]
