@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"undercroft/fit/choose"
+	"undercroft/scene/unit"
 )
 
 // step is to what limits are told in these plans, in mm.
@@ -45,7 +46,7 @@ func agree(t *testing.T, limits []choose.Limit, counts, goes func(w, d, h float6
 }
 
 // A box nearly as deep as the cabinet goes through the hole as its front does, which
-// is a flat face: by Carver's condition. It takes minutes.
+// is a flat face: by Carver's condition. It takes a minute.
 func TestLimitsAgreeWithCarver(t *testing.T) {
 	t.Parallel()
 	if os.Getenv("UNDERCROFT_SCENES") != "all" {
@@ -104,7 +105,36 @@ cabinet:
 	}
 	off, n := agree(t, got.Sumps, func(w, _, _ float64) bool { return w > x }, func(w, d, h float64) bool { return w <= longest(d) && h <= 124 })
 
+	for i := range got.Sumps {
+		l := &got.Sumps[i]
+		for k, is := range []unit.Length{l.Width, l.Depth, l.Height} {
+			if l.Beyond[k] == 0 || l.Beyond[k] > is+2*step {
+				t.Errorf("beyond %v x %v x %v it is shown impossible from %v on", l.Width, l.Depth, l.Height, l.Beyond)
+			}
+		}
+	}
 	if off > 1 || n == 0 {
 		t.Errorf("the limits end %d steps before what gets round the corner: %+v", off, got.Sumps)
+	}
+}
+
+// Of a skimmer that is too large for the hole a shorter one is looked for: here one
+// that is no longer than the hole is wide.
+func TestTallestIsShorter(t *testing.T) {
+	t.Parallel()
+	b := baseOf(t, hall(300, 300, `
+sump: {size: [100, 100, 100], glass: 5, at: {left: 0, back: 0}, inlet: left}
+equipment: [{name: skimmer, kind: skimmer, size: [350, 200, 318], at: {right: 0, back: 0}}]
+`))
+	things := b.LargestThings(t.Context())
+	if len(things) != 1 {
+		t.Fatalf("%d things", len(things))
+	}
+	l := things[0]
+	if h := l.Most[2].MM(); h < 300-2*step || h > 300 {
+		t.Errorf("the tallest is %g mm high, want hardly less than 300", h)
+	}
+	if h := l.Next[2].MM(); h <= 300 || h > 300+2*step {
+		t.Errorf("shown impossible from %g mm on, want hardly more than 300", h)
 	}
 }
