@@ -14,8 +14,8 @@ import (
 // in rounding, too little for a tape to tell from nothing.
 const sliver = 0.02
 
-// A budget is how many cells a proof may look at: in each slice, and in all
-// when the way is to be cut anywhere.
+// A budget is how many cells a proof may look at: in each slice, and in all when the
+// way is to be cut anywhere, with those that were looked at before.
 type budget struct{ slice, cells int }
 
 var (
@@ -148,7 +148,7 @@ func (j *Job) decide(ctx context.Context) Way {
 	if !short && p.measured(ctx, &w, long) {
 		return w.judged()
 	}
-	decided := short || barely(oneFine) || barely(anyCoarse) || barely(twoMedium) || p.refuted(ctx, &w, patientProof)
+	decided := short || barely(oneFine) || barely(anyCoarse) || barely(twoMedium) || !w.tooLarge() && p.refuted(ctx, &w, patientProof)
 	if !decided && ctx.Err() != nil {
 		w.Reason = outOfTime
 	}

@@ -76,10 +76,11 @@ type posed struct {
 	near, far   float64       // y between which a search looks
 	// steps counts what was looked at, as Narrow does; most is where that stops.
 	steps, most int
+	searches    map[begun]*space.Search // for proofs, that more steps may bring to an end
 }
 
 func (j *Job) pose() *posed {
-	p := &posed{Job: j, frame: frameOf(j.Cabinet, j.Opening.Side)}
+	p := &posed{Job: j, frame: frameOf(j.Cabinet, j.Opening.Side), searches: map[begun]*space.Search{}}
 	p.back = inverse(p.frame)
 	p.ref = p.frame.Apply(j.reference())
 	for _, s := range moved(j.bodies(), p.frame) {

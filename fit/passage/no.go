@@ -628,13 +628,14 @@ func (p *posed) throughout(b *bounds, solids []*solid.Polyhedron, e float64) (qu
 	if hull.Inward {
 		solids = solids[:1]
 	}
-	return question{posed: p, erosion: e, solids: solids, hull: &hull}, b.apart && b.bounded()
+	return question{posed: p, erosion: e, around: b.around, solids: solids, hull: &hull}, b.apart && b.bounded()
 }
 
 // question is what a proof is looked for.
 type question struct {
 	*posed
 	erosion float64
+	around  float64 // by how much what is in the way is thicker
 	solids  []*solid.Polyhedron
 	hull    *space.Hull
 	layered bool         // the proof is by bands, for which boxes count as layers where they can
@@ -665,7 +666,9 @@ func (q *question) cells(ctx context.Context, most budget) (cells int, ok bool) 
 }
 
 func (q *question) search(ctx context.Context, kind proof.Kind, most budget) (cells int, ok bool) {
-	const finest = 1e-3 // mm
+	if most.cells == 0 {
+		return 0, false
+	}
 	body, glue := q.start()
 	y0, y1 := -body.Radius()-1, q.far
 	if q.hull.Inward {
@@ -675,14 +678,31 @@ func (q *question) search(ctx context.Context, kind proof.Kind, most budget) (ce
 	if q.layered {
 		hull.Layers, hull.Boxes = slices.Concat(hull.Layers, spanning(hull.Layers, hull.Boxes)), nil
 	}
-	s := space.Search{
-		Body: &body, Glue: glue, Rooms: &hull, Bands: kind == proof.Bands,
-		Finest: finest, Steps: most.cells,
+	const finest = 1e-3 // mm
+	begun := begun{kind, q.erosion}
+	s := q.searches[begun]
+	if s == nil {
+		s = &space.Search{Body: &body, Glue: glue, Rooms: &hull, Bands: kind == proof.Bands, Finest: finest}
+		if q.around == 0 { // for the others no more is asked
+			q.searches[begun] = s
+		}
 	}
-	if most.cells == 0 || s.Run(ctx, space.Roots(glue, y0, y1)) != space.None {
-		return s.Used, false
+	used := s.Used
+	s.Steps = most.cells
+	outcome := s.Run(ctx, space.Roots(glue, y0, y1))
+	cells = s.Used - used
+	if outcome == space.Open {
+		return cells, false // with more steps it goes on
 	}
-	return s.Used, q.check(&proof.Proof{Kind: kind, Y0: y0, Y1: y1, Quotient: glue == space.BoxCube}, s.Trees())
+	delete(q.searches, begun)
+	return cells, outcome == space.None &&
+		q.check(&proof.Proof{Kind: kind, Y0: y0, Y1: y1, Quotient: glue == space.BoxCube}, s.Trees())
+}
+
+// begun is what tells searches of one job apart that began and did not come to an end.
+type begun struct {
+	kind    proof.Kind
+	erosion float64
 }
 
 // check hands a proof to the checker, which shares nothing with the search.

@@ -191,24 +191,12 @@ type Search struct {
 	ways   ways
 }
 
-// Run searches in the cells roots.
+// Run searches in the cells roots. Where it ended Open it goes on when it is run again
+// with more steps.
 func (s *Search) Run(ctx context.Context, roots []Cell) Outcome {
-	s.roots = len(roots)
-	for _, c := range roots {
-		s.add(half{c, s.turned(c)})
+	if s.roots == 0 {
+		s.begin(roots)
 	}
-	for i := range s.leaves {
-		for j := range i {
-			if s.Glue.touch(s.leaves[i].cell, s.leaves[j].cell) {
-				s.join(int32(i), int32(j))
-			}
-		}
-	}
-	var all []int32
-	for n := range s.ways.places {
-		all = append(all, int32(n))
-	}
-	s.ways.mend(all)
 	for s.Used < s.Steps && ctx.Err() == nil {
 		end, cost, ok := s.ways.best()
 		if !ok {
@@ -225,6 +213,26 @@ func (s *Search) Run(ctx context.Context, roots []Cell) Outcome {
 		s.refine(s.unknown(end))
 	}
 	return Open
+}
+
+// begin sets up the graph of the cells roots.
+func (s *Search) begin(roots []Cell) {
+	s.roots = len(roots)
+	for _, c := range roots {
+		s.add(half{c, s.turned(c)})
+	}
+	for i := range s.leaves {
+		for j := range i {
+			if s.Glue.touch(s.leaves[i].cell, s.leaves[j].cell) {
+				s.join(int32(i), int32(j))
+			}
+		}
+	}
+	var all []int32
+	for n := range s.ways.places {
+		all = append(all, int32(n))
+	}
+	s.ways.mend(all)
 }
 
 // unknown returns the leaves to split of the way to end, of those not known to be free,
