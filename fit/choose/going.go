@@ -200,7 +200,7 @@ func (b *Base) shut(ctx context.Context, s *scene.Sump) bool {
 		return q.nowhere(where)
 	}
 	at := q.at(spot{(where.x0 + where.x1) / 2, (where.y0 + where.y1) / 2})
-	return b.nowhere(passage.Briefly(ctx), at, where, b.fixturesIn(b.swept(q)))
+	return b.nowhere(passage.WaysOnly(ctx), at, where, b.fixturesIn(b.swept(q)))
 }
 
 // swept returns a box that holds the box round the sump wherever it may stand.

@@ -106,9 +106,8 @@ func (b *Base) Limits(ctx context.Context, o Options) (LimitsTable, error) {
 	track := &tracker{progress: o.Progress, what: "limits", of: heights + len(s.Equipment)}
 	var g errgroup.Group
 	g.SetLimit(o.workers())
-	var corners [][3]int
 	g.Go(func() error {
-		corners = f.walk(ctx, track)
+		t.Sumps = f.limits(ctx, f.walk(ctx, track), o, track)
 		return nil
 	})
 	g.Go(func() error {
@@ -116,7 +115,6 @@ func (b *Base) Limits(ctx context.Context, o Options) (LimitsTable, error) {
 		return nil
 	})
 	err := g.Wait()
-	t.Sumps = f.limits(ctx, corners, o, track)
 	for i := range t.Sumps {
 		l := &t.Sumps[i]
 		for k, d := range [3]unit.Length{l.Width, l.Depth, l.Height} {
@@ -294,7 +292,9 @@ func (f *frontier) stride() int { return max(1, f.most[0]/12) }
 // number of workers.
 func (f *frontier) limits(ctx context.Context, corners [][3]int, o Options, track *tracker) []Limit {
 	out := make([]Limit, len(corners))
-	track.what, track.done, track.of = "what is impossible", 0, 3*len(corners)
+	track.mu.Lock()
+	track.of += 3 * len(corners)
+	track.mu.Unlock()
 	var g errgroup.Group
 	g.SetLimit(o.workers())
 	for i, n := range corners {
