@@ -67,23 +67,28 @@ func (c *checker) bands(l *cell) error {
 	return nil
 }
 
-// profiles returns for each layer and part of the leaf looked at how far from its
-// middle that surely goes in each direction within the slab, at every turn, over the
-// depth of the reference point.
-func (c *checker) profiles() [][][directions]chain {
-	out := make([][][directions]chain, len(c.room.Layers))
-	for i := range out {
-		layer := &c.room.Layers[i]
-		out[i] = make([][directions]chain, len(c.now))
-		for j := range c.now {
-			for d := range directions {
-				if slices.ContainsFunc(layer.Holes, func(h Rect) bool { return !math.IsInf([directions]float64{h.X1, h.X0, h.Z1, h.Z0}[d], 0) }) {
-					out[i][j][d] = c.now[j].profile(d, layer.Y0-give, layer.Y1+give)
-				}
-			}
-		}
+// profiles are, for each layer and part of a leaf, how far from its middle that surely
+// goes in each direction within the slab, at every turn, over the depth of the reference
+// point: each made when it is first asked for.
+type profiles struct {
+	layers []Layer
+	parts  []turned
+	made   []*chain
+}
+
+func (c *checker) profiles() *profiles {
+	return &profiles{c.room.Layers, c.now, make([]*chain, len(c.room.Layers)*len(c.now)*directions)}
+}
+
+// of returns the profile of a part in a layer.
+func (p *profiles) of(layer, part, direction int) *chain {
+	at := &p.made[(layer*len(p.parts)+part)*directions+direction]
+	if *at == nil {
+		l := &p.layers[layer]
+		made := p.parts[part].profile(direction, l.Y0-give, l.Y1+give)
+		*at = &made
 	}
-	return out
+	return *at
 }
 
 // profile returns how far from its middle the part surely goes in a direction within
@@ -95,14 +100,11 @@ func (t *turned) profile(direction int, l0, l1 float64) chain {
 	const beyond = 2 * Greatest
 	l0, l1 = max(l0, -beyond), min(l1, beyond)
 	line := t.core[direction]
-	var spots []spot
+	spots := make([]place, 0, 2*(len(line)+len(t.corners)+2*len(t.part.edges)))
 	add := func(y, e float64) {
-		if math.IsInf(e, -1) {
-			return
+		if !math.IsInf(e, -1) {
+			spots = append(spots, place{y, e})
 		}
-		s := spot{y: y}
-		s.far[direction] = e
-		spots = append(spots, s)
 	}
 	top := 0
 	for i := range line {
@@ -134,31 +136,50 @@ func (t *turned) profile(direction int, l0, l1 float64) chain {
 		add(first, e)
 		add(last, e)
 	}
-	// An edge that passes a plane at every turn goes there at least as far as the line
-	// through what both its ends keep to, whatever slope that has.
+	for _, g := range t.passing(direction) {
+		for _, l := range [2]float64{l0, l1} {
+			add(l-g.from, g.slope*g.from+g.least)
+			add(l-g.past, g.slope*g.past+g.least)
+		}
+	}
+	slices.SortFunc(spots, func(a, b place) int { return cmp.Compare(a.y, b.y) })
+	var out chain
+	for _, s := range spots {
+		out = out.with(s)
+	}
+	return out
+}
+
+// passes is what an edge keeps to that passes every plane across the depth from one
+// depth to another, about the reference point, at every turn: there it goes slope for
+// each of depth and least in a direction, from the middle of its part.
+type passes struct{ from, past, slope, least float64 }
+
+// passing returns what edges of the part pass. An edge goes at least as far as the line
+// through what both its ends keep to, whatever slope that has.
+func (t *turned) passing(direction int) []passes {
+	if t.passed[direction] != nil {
+		return t.passed[direction]
+	}
 	to := [directions]r3.Vec{{X: 1}, {X: -1}, {Z: 1}, {Z: -1}}[direction]
+	out := make([]passes, 0, len(t.part.edges))
 	for _, e := range t.part.edges {
 		a, b := &t.corners[e[0]], &t.corners[e[1]]
 		if a.at.Y > b.at.Y {
 			a, b = b, a
 		}
-		from, past := a.at.Y+a.play.Y, b.at.Y-b.play.Y
-		if a.out || b.out || from >= past {
+		g := passes{from: a.at.Y + a.play.Y, past: b.at.Y - b.play.Y}
+		if a.out || b.out || g.from >= g.past {
 			continue
 		}
-		slope := dot(r3.Sub(b.at, a.at), to) / (b.at.Y - a.at.Y)
-		least := min(
-			t.swing.leans(r3.Sub(a.at, t.middle), a.at, to, slope),
-			t.swing.leans(r3.Sub(b.at, t.middle), b.at, to, slope),
+		g.slope = dot(r3.Sub(b.at, a.at), to) / (b.at.Y - a.at.Y)
+		g.least = min(
+			t.swing.leans(r3.Sub(a.at, t.middle), a.at, to, g.slope),
+			t.swing.leans(r3.Sub(b.at, t.middle), b.at, to, g.slope),
 		)
-		for _, l := range [2]float64{l0, l1} {
-			add(l-from, slope*from+least)
-			add(l-past, slope*past+least)
-		}
+		out = append(out, g)
 	}
-	slices.SortFunc(spots, func(a, b spot) int { return cmp.Compare(a.y, b.y) })
-	var out chain
-	out.set(spots, direction)
+	t.passed[direction] = out
 	return out
 }
 
@@ -183,7 +204,7 @@ func (c *checker) choices() ([][]Rect, error) {
 // from y0 to y1: a part is too deep, or too far before, or for every choice of holes
 // two of its borders are too far apart for the two sides that hold them. That they
 // are at both ends is enough, for what they come to together is concave between.
-func (c *checker) closed(profiles [][][directions]chain, choices [][]Rect, y0, y1 float64) bool {
+func (c *checker) closed(profiles *profiles, choices [][]Rect, y0, y1 float64) bool {
 	counts := func(i int) bool { return i == 0 || y0+c.past[i] >= -give }
 	for i := range c.now {
 		if t := &c.now[i]; counts(i) && (y0+t.high > c.room.Last-give || y1+t.low < c.room.First+give) {
@@ -195,10 +216,13 @@ func (c *checker) closed(profiles [][][directions]chain, choices [][]Rect, y0, y
 		if !counts(i) || i > 0 && len(c.room.Layers[layer].Holes) > 1 {
 			return math.Inf(-1), math.Inf(-1)
 		}
-		line := &profiles[layer][i][direction]
+		line := profiles.of(layer, i, direction)
 		return line.farthest(y0, y0), line.farthest(y1, y1)
 	}
 	wider := func(l, n, up, down int, width float64) bool {
+		if math.IsInf(width, 1) {
+			return false
+		}
 		for i := range c.now {
 			for j := range c.now {
 				a, b := far(l, i, up)

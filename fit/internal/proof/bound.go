@@ -278,31 +278,38 @@ type spot struct {
 	far [directions]float64
 }
 
+// place is a depth and how far something goes there in one direction across.
+type place struct{ y, e float64 }
+
 // chain is a concave line, the upper border of a convex outline: how far it goes
 // in one direction across, over depth.
-type chain []struct{ y, e float64 }
+type chain []place
 
 // set makes c the border of spots, which are in the order of their depths.
 func (c *chain) set(spots []spot, direction int) {
-	h := (*c)[:0]
+	*c = (*c)[:0]
 	for i := range spots {
-		y, e := spots[i].y, spots[i].far[direction]
-		if n := len(h); n > 0 && h[n-1].y == y {
-			if h[n-1].e >= e {
-				continue
-			}
-			h = h[:n-1]
-		}
-		for len(h) >= 2 {
-			a, b := h[len(h)-2], h[len(h)-1]
-			if (b.e-a.e)*(y-a.y) > (e-a.e)*(b.y-a.y) {
-				break
-			}
-			h = h[:len(h)-1]
-		}
-		h = append(h, struct{ y, e float64 }{y, e})
+		*c = c.with(place{spots[i].y, spots[i].far[direction]})
 	}
-	*c = h
+}
+
+// with returns the border of c and of a place no less deep than what c has.
+func (c *chain) with(p place) chain {
+	h := *c
+	if n := len(h); n > 0 && h[n-1].y == p.y {
+		if h[n-1].e >= p.e {
+			return h
+		}
+		h = h[:n-1]
+	}
+	for len(h) >= 2 {
+		a, b := h[len(h)-2], h[len(h)-1]
+		if (b.e-a.e)*(p.y-a.y) > (p.e-a.e)*(b.y-a.y) {
+			break
+		}
+		h = h[:len(h)-1]
+	}
+	return append(h, p)
 }
 
 // farthest returns the greatest value over depths from a to b, −Inf where c has
@@ -345,8 +352,9 @@ type turned struct {
 	spots   []spot
 	normals []r3.Vec
 
-	part  *part
-	swing *swing
+	part   *part
+	swing  *swing
+	passed [directions][]passes // once asked for
 }
 
 // corner is a corner of the part at the middle of the cell, and how far off it
@@ -359,7 +367,7 @@ type corner struct {
 
 // set computes t, of what surely is inside of the gates of a room, if it has some.
 func (t *turned) set(p *part, s *swing, room *Room, outline bool) {
-	t.part, t.swing = p, s
+	t.part, t.swing, t.passed = p, s, [directions][]passes{}
 	t.middle = s.turn(p.middle)
 	t.play = s.play(t.middle)
 	t.normals = t.normals[:0]
