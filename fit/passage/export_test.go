@@ -25,3 +25,9 @@ func (j *Job) Known(ctx context.Context) (Way, bool) {
 	}
 	return w, ok
 }
+
+// PastGates tells whether proofs reckon with holes of other sides.
+func PastGates(j *Job) bool {
+	b := j.pose().bounds()
+	return b.inward && b.apart
+}

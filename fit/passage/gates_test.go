@@ -223,3 +223,60 @@ func TestShownPastAGate(t *testing.T) {
 		}
 	}
 }
+
+// Nothing is shown with a hole that reaches to the edge of a wall that has no other
+// beside it: what sticks out there comes in past the edge; nor of a thing whose middle is
+// over the top.
+func TestReachesToNoEdge(t *testing.T) {
+	t.Parallel()
+	open := func(s *scene.Scene) {
+		s.Cabinet.Lid = scene.Panel{Open: true}
+		s.Cabinet.Openings = append(s.Cabinet.Openings, scene.Opening{Name: "open top", Side: scene.Top, Hole: box(18, 18, 800, 982, 402, 800), OpenFace: true})
+	}
+	side := func(b r3.Box) scene.Opening { return scene.Opening{Name: "gate", Side: scene.Right, Hole: b} }
+	for _, c := range []struct {
+		name    string
+		change  func(s *scene.Scene)
+		through int
+		counts  bool
+	}{
+		{"a hole in a side", func(s *scene.Scene) {
+			s.Cabinet.Openings = append(s.Cabinet.Openings, side(box(982, 134, 210, 1000, 400, 400)))
+		}, 0, true},
+		{"a hole up to the lid", func(s *scene.Scene) {
+			s.Cabinet.Openings = append(s.Cabinet.Openings, side(box(982, 134, 210, 1000, 400, 782)))
+		}, 0, true},
+		{"an open top", open, 0, true},
+		{"a hole up to an open top", func(s *scene.Scene) {
+			open(s)
+			s.Cabinet.Openings = append(s.Cabinet.Openings, side(box(982, 134, 210, 1000, 400, 800)))
+		}, 0, false},
+		{"through an open top, past a hole below it", func(s *scene.Scene) {
+			open(s)
+			s.Cabinet.Openings = append(s.Cabinet.Openings, side(box(982, 134, 210, 1000, 400, 790)))
+		}, 1, true},
+		{"through an open top, past a hole up to it", func(s *scene.Scene) {
+			open(s)
+			s.Cabinet.Openings = append(s.Cabinet.Openings, side(box(982, 134, 210, 1000, 400, 800)))
+		}, 1, false},
+		{"doors as wide as the cabinet, and a hole in a side", func(s *scene.Scene) {
+			s.Cabinet.Openings[0].Hole.Min.X, s.Cabinet.Openings[0].Hole.Max.X = 0, 1000
+			s.Cabinet.Openings = append(s.Cabinet.Openings, side(box(982, 134, 210, 1000, 400, 400)))
+		}, 0, false},
+		{"a thing twice as high as the cabinet", func(s *scene.Scene) {
+			open(s)
+			s.Sump.Box.Max.Z = 1700
+		}, 0, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			s := locked()
+			c.change(s)
+			th := s.Things()[0]
+			j := passage.JobOf(s, th, th.Groups[0], &s.Cabinet.Openings[c.through])
+			if counts := passage.PastGates(j); counts != c.counts {
+				t.Errorf("holes of other sides are reckoned with: %v, want %v", counts, c.counts)
+			}
+		})
+	}
+}

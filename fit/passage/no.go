@@ -106,7 +106,12 @@ func (p *posed) bounds() bounds {
 		out.inside.X0, out.inside.X1 = -inf, inf
 	}
 	out.cut(p)
-	out.inward = out.inward && !out.closed && !p.Opening.PlaceAssumed && aboutMiddle(p.moving()[0], p.ref)
+	rest := r3.Box{Min: p.ref, Max: p.ref}
+	if p.Places != nil {
+		rest = p.ends()
+	}
+	out.inward = out.inward && !out.closed && !p.Opening.PlaceAssumed && aboutMiddle(p.moving()[0], p.ref) &&
+		inside(outer, rest.Min) && inside(outer, rest.Max)
 	if p.Opening.Side == scene.Top {
 		out.last = c.Height.MM()
 	} else {
@@ -177,7 +182,8 @@ func notched(hole, panel space.Rect) space.Rect {
 
 // cut looks at holes that leave less of other walls than is reckoned with: those that
 // reach into them. Where they reach into the panel that the thing goes through, nothing
-// is shown with that; where into other walls, nothing of what reaches out.
+// is shown with that; where into other walls, or to the edge of a wall that has no other
+// beside it, nothing of what reaches out.
 func (b *bounds) cut(p *posed) {
 	b.inward = true
 	if p.Cabinet.Wall(p.Opening.Side).Assumed {
@@ -198,13 +204,28 @@ func (b *bounds) cut(p *posed) {
 			b.inward = b.inward && b.inside == was
 		}
 	}
+	inf := math.Inf(1)
+	for _, h := range b.holes {
+		// Before the floor nothing gets past a lower edge.
+		low := math.IsInf(h.Z0, -1) && p.Opening.Side == scene.Top
+		b.inward = b.inward && (b.thick == 0 || h.X0 > -inf && h.X1 < inf && h.Z1 < inf && !low)
+	}
 	in := grown(r3.Box{Min: r3.Vec{X: b.inside.X0, Y: b.thick, Z: b.inside.Z0}, Max: r3.Vec{X: b.inside.X1, Y: b.back, Z: b.inside.Z1}}, seam)
-	for _, w := range p.walls() {
+	if b.thick == 0 {
+		in.Min.Y += 2 * seam
+	}
+	walls := p.walls()
+	for i := range walls {
+		if walls[i].open {
+			in = shortOf(in, walls[i].box)
+		}
+	}
+	for _, w := range walls {
 		if w.open {
 			continue
 		}
 		for _, h := range w.holes {
-			b.apart = b.apart && h.Min.Y >= in.Min.Y
+			b.apart = b.apart && h.Min.Y >= b.thick-seam
 			switch size := w.box.Size(); min(size.X, size.Y, size.Z) { // across its own wall it is as it is
 			case size.X:
 				h.Min.X, h.Max.X = in.Min.X, in.Max.X
@@ -216,6 +237,26 @@ func (b *bounds) cut(p *posed) {
 			b.inward = b.inward && inside(in, h.Min) && inside(in, h.Max)
 		}
 	}
+}
+
+// shortOf returns a box that ends short of a flat one beside it.
+func shortOf(in, face r3.Box) r3.Box {
+	short := func(lo, hi *float64, at float64) {
+		if at > *hi-2*seam {
+			*hi = min(*hi, at-seam)
+		} else {
+			*lo = max(*lo, at+seam)
+		}
+	}
+	switch size := face.Size(); min(size.X, size.Y, size.Z) {
+	case size.X:
+		short(&in.Min.X, &in.Max.X, face.Min.X)
+	case size.Y:
+		short(&in.Min.Y, &in.Max.Y, face.Min.Y)
+	case size.Z:
+		short(&in.Min.Z, &in.Max.Z, face.Min.Z)
+	}
+	return in
 }
 
 // aboutMiddle tells whether what is sure of a part lies round a point.
