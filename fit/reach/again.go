@@ -138,6 +138,7 @@ func (k *seeker) like(l *lesson) *posture {
 			pose.Shift = r3.Sub(at, pose.Rotate(k.point))
 			path.Poses = append(path.Poses, pose)
 		}
+		path.Poses[0] = k.drawnOut(&a, path.Poses[0])
 		path.Poses = append(path.Poses, solid.Rest)
 		if p := k.finish(a, path, room); p != nil {
 			p.over = l.over
@@ -149,4 +150,12 @@ func (k *seeker) like(l *lesson) *posture {
 		}
 	}
 	return nil
+}
+
+// drawnOut returns a pose of an arm moved along the arm until all of the hand is outside.
+func (k *seeker) drawnOut(a *arm, q solid.Pose) solid.Pose {
+	axis := q.Rotate(a.axis)
+	tip := q.Apply(a.at(-max(a.lead, a.grasp.shut.lead)))
+	q.Shift = r3.Add(q.Shift, r3.Scale(k.travel(tip, axis), axis))
+	return q
 }

@@ -40,6 +40,26 @@ func TestLearned(t *testing.T) {
 	}
 }
 
+// A posture of a shallow place does not help at a deep one behind a hole that the forearm
+// goes through and the hand does not.
+func TestLearnedFromOutside(t *testing.T) {
+	t.Parallel()
+	var m reach.Memory
+	ctx := reach.Remembering(t.Context(), &m)
+	shallow := read(t, shaft(300, 60, 0, "turn", ""))
+	if r := reach.Decide(ctx, shallow, shallow.Reach[0]); r.Verdict != verdict.OK {
+		t.Fatal(r)
+	}
+	m.Learn()
+	deep := read(t, shaft(116, 260, 0, "turn", ""))
+	if r := reach.Decide(t.Context(), deep, deep.Reach[0]); r.Verdict == verdict.OK || r.Verdict == verdict.Tight {
+		t.Fatal("a hand of 125 goes through a hole of 116")
+	}
+	if reach.Known(ctx, deep, deep.Reach[0]) {
+		t.Error("a known posture holds where the hand does not come in")
+	}
+}
+
 // A hand that holds something large comes shut: it goes through a hole that it does
 // not go through open, and has to have room for opening where it holds.
 func TestOpens(t *testing.T) {
