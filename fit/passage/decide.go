@@ -71,13 +71,19 @@ func (j *Job) hasLeaves() bool { return slices.ContainsFunc(j.Others, j.isLeaf) 
 func (j *Job) decide(ctx context.Context) Way {
 	unknown := unit.Length(math.Inf(1))
 	w := Way{Opening: j.Opening.Name, job: j, Margin: verdict.Margin{Lo: -unknown, Hi: unknown}}
-	if depth, with := j.overlap(); depth > verdict.Contact.MM() {
+	if depth, with := j.overlap(false); depth > verdict.Contact.MM() {
 		w.Reason = "where it is to stand it overlaps " + readable(with.Name)
 		if j.RestAssumed {
 			w.Reason = "where it is assumed to stand it overlaps " + readable(with.Name)
 			return w
 		}
 		w.Margin = verdict.Exactly(unit.Length(-depth))
+		if least, _ := j.overlap(true); least < depth {
+			w.Margin.Hi = unknown
+			if least > 0 {
+				w.Margin.Hi = unit.Length(-least)
+			}
+		}
 		if o := owner(with); o != "" {
 			w.Used = []string{o}
 		}

@@ -280,3 +280,58 @@ func TestReachesToNoEdge(t *testing.T) {
 		})
 	}
 }
+
+// How high the trim of a trade size is nobody knows: that it does not go in as high as
+// it is assumed shows nothing.
+func TestAssumedTrimShowsNothing(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name    string
+		rim     scene.Trim
+		refuted bool
+	}{
+		{"measured, as high as the sump", scene.Trim{Height: 300, Out: 160}, true},
+		{"assumed as high as the sump", scene.Trim{Height: 300, Out: 160, Assumed: true}, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			s := with(cabinet(250, 410), 100, 100, 300)
+			s.Cabinet.Depth = 600
+			s.Sump.Box.Min.Y, s.Sump.Box.Max.Y = 250, 350
+			s.Sump.Rim = &c.rim
+			if kind := passage.Refuted(t.Context(), sumpJob(s)); kind != "" != c.refuted {
+				t.Errorf("shown impossible by %q, want that: %v", kind, c.refuted)
+			}
+		})
+	}
+}
+
+// Nor does it that trim overlaps something where it stands, but for its outer face.
+func TestAssumedTrimOverlaps(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name    string
+		assumed bool
+		up      float64 // of the block's top, from the top of the rim
+		want    verdict.Verdict
+	}{
+		{"measured, into a block under its top", false, -20, verdict.No},
+		{"assumed, into a block under its top", true, -20, verdict.Unsure},
+		{"assumed, into a block over its top", true, 20, verdict.No},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			s := with(cabinet(900, 600), 300, 200, 300)
+			b := s.Sump.Box
+			s.Sump.Rim = &scene.Trim{Height: 60, Out: 40, Assumed: c.assumed}
+			// Beside the glass and under the rim.
+			s.Cabinet.Fixtures = []scene.Fixture{{Name: "block", Bodies: []scene.Body{{Solid: solid.Box(box(b.Max.X+10, b.Min.Y, b.Max.Z-100, b.Max.X+200, b.Max.Y, b.Max.Z+c.up))}}}}
+			j := sumpJob(s)
+			j.Others, j.Reaching = append(j.Others, j.Reaching...), nil
+			w := j.Decide(t.Context())
+			if w.Verdict != c.want {
+				t.Errorf("%v by %q (%v), want %v", w.Verdict, w.Reason, w.Margin, c.want)
+			}
+		})
+	}
+}

@@ -35,7 +35,7 @@ func (j *Job) Barely(ctx context.Context) Way {
 func (j *Job) barely(ctx context.Context) Way {
 	unknown := unit.Length(math.Inf(1))
 	w := Way{Opening: j.Opening.Name, job: j, Margin: verdict.Margin{Lo: -unknown, Hi: unknown}}
-	if depth, _ := j.overlap(); depth > verdict.Contact.MM() {
+	if depth, _ := j.overlap(false); depth > verdict.Contact.MM() {
 		return w.judged()
 	}
 	p := j.pose()

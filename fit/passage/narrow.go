@@ -210,7 +210,7 @@ func (p *posed) roomAtRest() float64 {
 	// a stretch.
 	var boxes []*solid.Polyhedron
 	n := 0
-	for ; n < len(p.Parts) && isBox(p.outer[n]); n++ {
+	for ; n < len(p.Parts) && isBox(p.outer[n]) && shape(&p.Parts[n]) == p.Parts[n].Solid; n++ {
 		boxes = append(boxes, p.outer[n])
 	}
 	if p.RestAssumed || p.Opening.PlaceAssumed || n == 0 {

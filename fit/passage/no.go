@@ -493,8 +493,11 @@ func thickened(b r3.Box, by float64) []r3.Box {
 // is left of the main part.
 func (p *posed) eroded(e float64) []*solid.Polyhedron {
 	var solids []*solid.Polyhedron
-	for i, s := range p.moving() {
-		q := innerPolyhedron(s)
+	for i := range p.Parts {
+		var q *solid.Polyhedron
+		if s := shape(&p.Parts[i]); s != nil {
+			q = innerPolyhedron(s.Moved(p.frame))
+		}
 		ok := q != nil
 		if ok {
 			q, ok = inset(q, e)
@@ -506,6 +509,15 @@ func (p *posed) eroded(e float64) []*solid.Polyhedron {
 		}
 	}
 	return solids
+}
+
+// shape returns what is known of a part of the thing, wherever that is: of trim, whose
+// height may be assumed, what is sure.
+func shape(p *scene.Part) solid.Solid {
+	if p.Role == scene.RoleTrim {
+		return p.Sure
+	}
+	return p.Solid
 }
 
 // inset returns p with its faces moved in by e.

@@ -244,15 +244,20 @@ func before(s *scene.Scene, t scene.Thing) []scene.Thing {
 }
 
 // overlap returns by how much the thing overlaps something where it stands, and
-// with what: only what the plan gives counts.
-func (j *Job) overlap() (depth float64, with scene.Part) {
+// with what: only what the plan gives of that counts, and where sure is set of the
+// thing, too.
+func (j *Job) overlap(sure bool) (depth float64, with scene.Part) {
 	look := func(parts, others []scene.Part) {
 		for _, a := range parts {
+			body := a.Solid
+			if sure {
+				body = shape(&a)
+			}
 			for _, b := range others {
-				if b.Sure == nil || solid.Lower(a.Solid, b.Sure) > 0 {
+				if body == nil || b.Sure == nil || solid.Lower(body, b.Sure) > 0 {
 					continue
 				}
-				if g := solid.Distance(a.Solid, b.Sure); -g.Dist > depth {
+				if g := solid.Distance(body, b.Sure); -g.Dist > depth {
 					depth, with = -g.Dist, b
 				}
 			}

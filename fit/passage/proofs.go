@@ -129,6 +129,9 @@ func (j *Job) pairs() iter.Seq2[scene.Part, scene.Part] {
 	return func(yield func(a, b scene.Part) bool) {
 		for _, pair := range [][2][]scene.Part{{j.Parts, j.Others}, {j.Open, j.Reaching}} {
 			for _, a := range pair[0] {
+				if a.Solid = shape(&a); a.Solid == nil {
+					continue
+				}
 				for _, b := range pair[1] {
 					if b.Sure != nil && !yield(a, b) {
 						return
