@@ -300,9 +300,14 @@ func (l *ledger) shownImpossible(s *scene.Sump, reaching []string) bool {
 				return false
 			}
 		}
-		_, ok := lies(small.at, s)
-		return ok
+		at, ok := lies(small.at, s)
+		return ok && partsIn(known(put(small.at, at).Carried()), known(s.Carried()))
 	})
+}
+
+// known returns the parts that nothing of is assumed: what a no rests on.
+func known(parts []scene.Part) []scene.Part {
+	return slices.DeleteFunc(parts, func(p scene.Part) bool { return p.Sure != p.Solid })
 }
 
 // follows returns a place and a way for a sump that lies in one that goes in: it
