@@ -46,8 +46,7 @@ func (j *Job) byDoor(ctx context.Context) Way {
 	if w.Verdict == verdict.OK || !j.hasLeaves() {
 		return w
 	}
-	off := *j
-	off.Others = slices.DeleteFunc(slices.Clone(j.Others), j.isLeaf)
+	off := j.leafless()
 	if j.Opening.Door.LiftsOff {
 		if v := off.decide(ctx); order(&v, &w) < 0 {
 			v.DoorOff = true
@@ -64,6 +63,13 @@ func (j *Job) byDoor(ctx context.Context) Way {
 
 // isLeaf tells whether a part is a leaf of the opening's own door.
 func (j *Job) isLeaf(p scene.Part) bool { return p.Role == scene.RoleLeaf && p.Of == j.Opening.Name }
+
+// leafless returns the job without the leaves of the opening's own door.
+func (j *Job) leafless() *Job {
+	off := *j
+	off.Others = slices.DeleteFunc(slices.Clone(j.Others), j.isLeaf)
+	return &off
+}
 
 func (j *Job) hasLeaves() bool { return slices.ContainsFunc(j.Others, j.isLeaf) }
 

@@ -236,38 +236,21 @@ func (e *easer) differ(p, q solid.Pose) int {
 
 // split returns the poses after from that lead to to.
 func (e *easer) split(from, to solid.Pose) []solid.Pose {
-	const still = 1e-9
-	a, b := from.Apply(e.ref), to.Apply(e.ref)
-	d := r3.Sub(b, a)
-	var moves []int // 0 to 2: along an axis, 3: the turn
-	for k, v := range [3]float64{d.X, d.Y, d.Z} {
-		if math.Abs(v) > still {
+	var moves []int
+	for k := range coordinates {
+		if !e.same(from, to, k) {
 			moves = append(moves, k)
 		}
-	}
-	if solid.AngleBetween(from.Turn, to.Turn) > still {
-		moves = append(moves, 3)
 	}
 	if len(moves) < 2 {
 		return []solid.Pose{to}
 	}
 	for order := range permutations(moves) {
-		at, turn := a, from.Turn
 		pose := from
 		var poses []solid.Pose
 		ok := true
-		for i, m := range order {
-			switch m {
-			case 0:
-				at.X = b.X
-			case 1:
-				at.Y = b.Y
-			case 2:
-				at.Z = b.Z
-			case 3:
-				turn = to.Turn
-			}
-			next := e.placed(at, turn)
+		for i, k := range order {
+			next := e.with(pose, to, k)
 			if i == len(order)-1 {
 				next = to
 			}

@@ -3,7 +3,6 @@ package passage
 import (
 	"context"
 	"math"
-	"slices"
 
 	"undercroft/fit/verdict"
 	"undercroft/scene/unit"
@@ -53,7 +52,5 @@ func (j *Job) doorOff() (*Job, bool) {
 	if !j.hasLeaves() || !j.Opening.Door.LiftsOff {
 		return nil, false
 	}
-	off := *j
-	off.Others = slices.DeleteFunc(slices.Clone(j.Others), j.isLeaf)
-	return &off, true
+	return j.leafless(), true
 }

@@ -390,7 +390,7 @@ func (b *bounds) gate(w *wall, out r3.Vec) {
 func (w *wall) layer() *space.Layer {
 	l := space.Layer{Y0: w.box.Min.Y, Y1: w.box.Max.Y}
 	for _, h := range w.holes {
-		r := space.Rect{X0: h.Min.X, X1: h.Max.X, Z0: h.Min.Z, Z1: h.Max.Z}
+		r := rectOf(h)
 		if slices.ContainsFunc(l.Holes, r.Touches) {
 			return nil
 		}
@@ -712,12 +712,8 @@ func (q *question) slice(ctx context.Context, y float64, most int) (cells int, o
 	return cells, ok && q.check(&proof.Proof{Kind: proof.Slice, Y: y, Quotient: glue == space.BoxCube}, trees)
 }
 
-// cells looks for a proof that what is outside and what is there are apart, and
-// has it checked.
-func (q *question) cells(ctx context.Context, most budget) (cells int, ok bool) {
-	return q.search(ctx, proof.Cells, most)
-}
-
+// search looks for a proof that what is outside and what is there are apart, and has it
+// checked.
 func (q *question) search(ctx context.Context, kind proof.Kind, most budget) (cells int, ok bool) {
 	if most.cells == 0 {
 		return 0, false

@@ -22,9 +22,7 @@ func (j *Job) Along(path solid.Path, doorOff bool) Way {
 	unknown := unit.Length(math.Inf(1))
 	w := Way{Opening: j.Opening.Name, job: j, DoorOff: doorOff, Margin: verdict.Margin{Lo: -unknown, Hi: unknown}}
 	if doorOff {
-		off := *j
-		off.Others = slices.DeleteFunc(slices.Clone(j.Others), j.isLeaf)
-		w.job = &off
+		w.job = j.leafless()
 	}
 	if len(path.Poses) < 3 {
 		return w
@@ -95,12 +93,12 @@ func Readable(part string) string { return readable(part) }
 // Nowhere tells whether it is shown that the thing goes in to none of its places.
 // Ways are not looked for.
 func (j *Job) Nowhere(ctx context.Context) bool {
-	off := *j
-	if j.Opening.Door != nil && j.Opening.Door.LiftsOff {
-		off.Others = slices.DeleteFunc(slices.Clone(j.Others), j.isLeaf)
+	off := j
+	if o, ok := j.doorOff(); ok {
+		off = o
 	}
 	w := off.remembered(ctx, true, func(ctx context.Context) Way {
-		w := Way{Opening: j.Opening.Name, job: &off, Reason: "no way was looked for"}
+		w := Way{Opening: j.Opening.Name, job: off, Reason: "no way was looked for"}
 		p := off.pose()
 		quick, long := proofs(ctx)
 		if p.refuted(ctx, &w, quick) || !waysOnly(ctx) && p.refuted(ctx, &w, long) {

@@ -280,7 +280,7 @@ func (f *file) job(s *scene.Scene) (*Job, error) {
 		if j.Opening.Door == nil || !j.Opening.Door.LiftsOff {
 			return nil, fmt.Errorf("the door of %s does not come off", f.Opening)
 		}
-		j.Others = slices.DeleteFunc(j.Others, j.isLeaf)
+		j = j.leafless()
 	}
 	return j, nil
 }

@@ -3,6 +3,7 @@ package passage
 import (
 	"context"
 
+	"undercroft/fit/internal/proof"
 	"undercroft/fit/verdict"
 )
 
@@ -14,7 +15,7 @@ func ByCells(ctx context.Context, j *Job) Way {
 	e := (j.Tape + 3*verdict.Contact).MM()
 	b := p.bounds()
 	if q, ok := p.throughout(&b, p.eroded(e), e); ok {
-		if _, ok := q.cells(ctx, most); ok {
+		if _, ok := q.search(ctx, proof.Cells, most); ok {
 			w.Verdict, w.Proof, w.Proven = verdict.No, string(q.proof.Kind), q.proof
 		}
 	}
