@@ -6,12 +6,20 @@
 // it the gap is computed from support functions alone, which needs no distance
 // query. Where such a direction came from does not matter; a bad one proves
 // less, never something false. Millimetres and radians.
+//
+// On a piece every point of the body moves straight and on an arc round that. How far
+// it goes along a direction is then, but for what is linear in time, a sinusoid of the
+// angle, whose second derivative is minus itself: it lies above its chord by no more
+// than its greatest value there times (Δθ)²/2·s(1−s), s from 0 to 1 on the piece, and
+// not at all where it is negative.
 package verify
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/num/quat"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -33,8 +41,8 @@ type Clear struct {
 }
 
 // resolution is how near Low comes to the truth where nothing else stops it:
-// half of what a tape could ever tell.
-const resolution = 0.005
+// a hundredth of what counts as touching.
+const resolution = 1e-5
 
 // deepest bounds how often a piece of a leg is halved.
 const deepest = 40
@@ -46,14 +54,88 @@ const unitTolerance = 1e-9
 // Measure proves how clear the body stays of others along path. Values above
 // enough need not be told apart: a Low of enough or more is not narrowed.
 func Measure(body []solid.Solid, path solid.Path, others []solid.Solid, enough float64) (Clear, error) {
-	return measure(body, path, others, enough, math.Inf(-1))
+	return New(body, others).Measure(path, enough)
 }
 
 // Keeps returns nil if it proved that the body keeps at least need from others
 // all along path. Overlapping by up to −need counts as kept where need is
 // negative. It stops at the first place where less is kept.
 func Keeps(body []solid.Solid, path solid.Path, others []solid.Solid, need float64) error {
-	c, err := measure(body, path, others, need, need)
+	return New(body, others).Keeps(path, need)
+}
+
+// A Verifier looks at many paths of one body among the same solids. What separated two
+// of them last is tried first the next time. It serves one goroutine at a time.
+type Verifier struct {
+	body, others []shape
+	ref          r3.Vec   // the point that the body turns about
+	hints        []r3.Vec // by pair
+	near         int      // the pair that came too near last
+	legs         []leg
+	queue        []piece
+}
+
+// shape is a solid as it is at rest.
+type shape struct {
+	solid.Solid
+	bounds r3.Box
+	verts  []r3.Vec // of a polyhedron
+	// Of one that moves how far it goes from the reference point, and the corners of a
+	// polyhedron from there.
+	reach   float64
+	corners []corner
+}
+
+// corner is a corner, and how far off it is.
+type corner struct {
+	at  r3.Vec
+	off float64
+}
+
+// New returns a verifier for a body among others.
+func New(body, others []solid.Solid) *Verifier {
+	return &Verifier{
+		body: shapes(body), others: shapes(others),
+		hints: make([]r3.Vec, len(body)*len(others)), ref: r3.Vec{X: math.NaN()},
+	}
+}
+
+func shapes(solids []solid.Solid) []shape {
+	out := make([]shape, len(solids))
+	for i, s := range solids {
+		out[i] = shape{Solid: s, bounds: s.Bounds()}
+		if p, ok := s.(*solid.Polyhedron); ok {
+			out[i].verts = p.Vertices()
+		}
+	}
+	return out
+}
+
+// about makes ref the point that the body turns about.
+func (v *Verifier) about(ref r3.Vec) {
+	if v.ref == ref {
+		return
+	}
+	v.ref = ref
+	for i := range v.body {
+		s := &v.body[i]
+		s.reach = farthestCorner(s.bounds, ref)
+		s.corners = s.corners[:0]
+		for _, p := range s.verts {
+			at := r3.Sub(p, ref)
+			s.corners = append(s.corners, corner{at, r3.Norm(at)})
+		}
+	}
+}
+
+// Measure is like the function of this name.
+func (v *Verifier) Measure(path solid.Path, enough float64) (Clear, error) {
+	return v.measure(path, enough, false)
+}
+
+// Keeps is like the function of this name.
+func (v *Verifier) Keeps(path solid.Path, need float64) error {
+	c, err := v.measure(path, need, true)
 	if err != nil {
 		return err
 	}
@@ -63,28 +145,25 @@ func Keeps(body []solid.Solid, path solid.Path, others []solid.Solid, need float
 	return nil
 }
 
-// measure is Measure; it gives up with a Low of −Inf where less than stop is seen.
-func measure(body []solid.Solid, path solid.Path, others []solid.Solid, enough, stop float64) (Clear, error) {
-	m := measurer{
-		body: body, path: path, others: others, enough: enough, stop: stop,
-		clear: Clear{Low: math.Inf(1), Leg: -1, Body: -1, Other: -1}, seen: math.Inf(1),
-	}
+// measure is Measure; where keep is set it gives up with a Low of −Inf once less than
+// enough is kept.
+func (v *Verifier) measure(path solid.Path, enough float64, keep bool) (Clear, error) {
 	if err := sound(path); err != nil {
 		return Clear{}, err
 	}
-	m.reach = make([]float64, len(body))
-	for i, s := range body {
-		m.reach[i] = farthestCorner(s.Bounds(), path.Ref)
+	if math.IsNaN(enough) {
+		return Clear{}, errors.New("nothing is to be shown")
 	}
-	for leg := range len(path.Poses) - 1 {
-		for i := range body {
-			for j := range others {
-				m.piece(leg, i, j, 0, 1, 0, r3.Vec{})
-				if m.seen < stop {
-					m.clear.Low = math.Inf(-1)
-					return m.clear, nil
-				}
-			}
+	v.about(path.Ref)
+	m := measurer{
+		Verifier: v, path: path, enough: enough, keep: keep,
+		clear: Clear{Low: math.Inf(1), Leg: -1, Body: -1, Other: -1}, seen: math.Inf(1),
+	}
+	m.spread()
+	for n := 0; n < len(v.queue); n++ {
+		if !m.look(v.queue[n]) {
+			m.clear.Low = math.Inf(-1)
+			break
 		}
 	}
 	return m.clear, nil
@@ -118,103 +197,235 @@ func farthestCorner(b r3.Box, from r3.Vec) float64 {
 	return r3.Norm(d)
 }
 
+// measurer looks at one path.
 type measurer struct {
-	body, others []solid.Solid
-	reach        []float64 // farthest a solid of the body goes from the reference point
-	path         solid.Path
-	enough, stop float64
-	clear        Clear
-	seen         float64 // least distance seen at any pose
+	*Verifier
+	path   solid.Path
+	enough float64
+	keep   bool // enough is to be kept: to come nearer ends it
+	clear  Clear
+	seen   float64 // least distance seen at any pose
 }
 
-// piece proves a lower bound for one pair on the part t0 to t1 of a leg, and
-// splits it where the bound is worse than what was seen.
-func (m *measurer) piece(leg, i, j int, t0, t1 float64, depth int, hint r3.Vec) {
-	a, b := m.body[i], m.others[j]
-	p0, p1 := m.path.At(leg, t0), m.path.At(leg, t1)
-	a0, a1 := moved{a, p0}, moved{a, p1}
-	half := m.path.Angle(leg) * (t1 - t0) / 2
-	sag := m.reach[i] * (1 - math.Cos(half))
-	// bound is the least gap along d on the whole piece: for every point of the
-	// body it is a straight move plus an arc, and an arc stays within its sag of
-	// the chord.
-	bound := func(d r3.Vec) float64 {
-		return min(separation(a0, b, d), separation(a1, b, d)) - sag
-	}
-	need := min(m.enough, m.seen-resolution)
-	low, dir := math.Inf(-1), hint
-	try := func(d r3.Vec) bool {
-		n := r3.Norm(d)
-		if !(n > 0) {
-			return false
+// leg is by how much the body turns on a leg, and about which axis of it as it is at rest.
+type leg struct {
+	angle float64
+	axis  r3.Vec
+}
+
+// piece is the part t0 to t1 of a leg, for one pair.
+type piece struct {
+	pair, leg int
+	t0, t1    float64
+	p0, p1    solid.Pose
+	low       float64 // the gap is shown to be at least this along dir
+	dir       r3.Vec
+	depth     int
+}
+
+// spread puts whole legs into the queue, for each pair that boxes do not show to be
+// apart: first what they show least of, so that what is nearest is soon seen.
+func (m *measurer) spread() {
+	m.legs, m.queue = m.legs[:0], m.queue[:0]
+	for n := range len(m.path.Poses) - 1 {
+		whole := piece{leg: n, t1: 1, p0: m.path.At(n, 0), p1: m.path.At(n, 1)}
+		l := leg{angle: m.path.Angle(n)}
+		d := quat.Mul(quat.Conj(whole.p0.Turn), whole.p1.Turn)
+		axis := r3.Vec{X: d.Imag, Y: d.Jmag, Z: d.Kmag}
+		if size := r3.Norm(axis); size > 0 {
+			l.axis = r3.Scale(1/size, axis)
 		}
-		d = r3.Scale(1/n, d)
-		if v := bound(d); v > low {
-			low, dir = v, d
-		}
-		return low >= need
-	}
-	if !try(hint) && !m.tryAxes(a0, a1, b, try) {
-		mid := m.path.At(leg, (t0+t1)/2)
-		g := solid.Distance(a.Moved(mid), b)
-		if g.Dist < m.seen {
-			m.seen = g.Dist
-			m.clear.Leg, m.clear.T, m.clear.Body, m.clear.Other = leg, (t0+t1)/2, i, j
-			need = min(m.enough, m.seen-resolution)
-		}
-		try(g.Normal)
-		for _, p := range []solid.Pose{p0, p1} {
-			if low >= need {
-				break
-			}
-			g := solid.Distance(a.Moved(p), b)
-			if g.Dist < m.seen {
-				m.seen = g.Dist
-				m.clear.Leg, m.clear.Body, m.clear.Other = leg, i, j
-				m.clear.T = t0
-				if p == p1 {
-					m.clear.T = t1
+		m.legs = append(m.legs, l)
+		for i := range m.body {
+			box := m.swept(i, &whole)
+			for j := range m.others {
+				p := whole
+				p.pair = i*len(m.others) + j
+				p.low, p.dir = between(&box, &m.others[j].bounds)
+				if p.low >= m.enough {
+					m.clear.Low = min(m.clear.Low, p.low)
+					continue
 				}
-				need = min(m.enough, m.seen-resolution)
+				m.queue = append(m.queue, p)
 			}
-			try(g.Normal)
 		}
 	}
-	if low < need && depth < deepest && m.seen >= m.stop {
-		mid := (t0 + t1) / 2
-		m.piece(leg, i, j, t0, mid, depth+1, dir)
-		m.piece(leg, i, j, mid, t1, depth+1, dir)
-		return
-	}
-	m.clear.Low = min(m.clear.Low, low)
+	slices.SortStableFunc(m.queue, func(a, b piece) int {
+		switch {
+		case m.keep && a.pair == m.near && b.pair != m.near:
+			return -1
+		case m.keep && b.pair == m.near && a.pair != m.near:
+			return 1
+		}
+		return cmp.Compare(a.low, b.low)
+	})
 }
 
-// tryAxes tries the directions along the axes, which separate most pairs in a
-// cabinet, best first.
-func (m *measurer) tryAxes(a0, a1 moved, b solid.Solid, try func(r3.Vec) bool) bool {
-	for _, d := range axes {
-		// A cheap look first: support at one end only.
-		if separation(a0, b, d) < 0 {
-			continue
+// need is what is to be shown of a piece: no more than enough, and hardly less than
+// what was seen.
+func (m *measurer) need() float64 {
+	if m.keep {
+		return m.enough
+	}
+	return min(m.enough, m.seen-resolution)
+}
+
+// look proves a lower bound for one piece, and splits it where that is worse than what
+// is needed. It returns false where enough is to be kept and is not.
+func (m *measurer) look(p piece) bool {
+	i, j := p.pair/len(m.others), p.pair%len(m.others)
+	a, b := &m.body[i], &m.others[j]
+	ends, later := math.Inf(-1), false // the gap at its ends along dir, and where it is less
+	try := func(d r3.Vec) bool {
+		least, t := b.least(d), m.most(a, &p, d)
+		if low := least - t.top; low > p.low {
+			p.low, p.dir = low, d
 		}
-		if separation(a1, b, d) >= 0 && try(d) {
+		if gap := least - max(t.first, t.last); gap > ends {
+			ends, later = gap, t.last > t.first
+		}
+		return p.low >= m.need()
+	}
+	known := p.dir
+	if p.low >= m.need() || p.depth == 0 && m.hints[p.pair] != (r3.Vec{}) && try(m.hints[p.pair]) || try(known) {
+		m.take(&p)
+		return true
+	}
+	half := (p.t0 + p.t1) / 2
+	mid := m.path.At(p.leg, half)
+	// Where its ends are apart by enough, and what is in between is not known as closely,
+	// shorter pieces will tell.
+	if ends < m.need() || p.low > ends-resolution || p.depth == deepest {
+		own := math.Inf(1) // least distance seen on this piece
+		at := func(q solid.Pose, t float64) (shown bool) {
+			g := solid.Distance(a.Moved(q), b.Solid)
+			own = min(own, g.Dist)
+			if g.Dist < m.seen {
+				m.seen, m.clear.Leg, m.clear.T, m.clear.Body, m.clear.Other = g.Dist, p.leg, t, i, j
+			}
+			n := r3.Norm(g.Normal)
+			return n > 0 && try(r3.Scale(1/n, g.Normal))
+		}
+		shown := at(mid, half)
+		if !shown && !(m.keep && own < m.enough) {
+			// Where it comes nearest at an end, what separates them there may do for all of it.
+			if later {
+				shown = at(p.p1, p.t1)
+			} else {
+				shown = at(p.p0, p.t0)
+			}
+		}
+		if shown {
+			m.take(&p)
 			return true
 		}
+		// Less is kept, or it is and as good as all that there is was shown.
+		if m.keep && (own < m.enough || p.low >= own-resolution) || p.depth == deepest {
+			m.near = p.pair
+			m.clear.Low = min(m.clear.Low, p.low)
+			return !m.keep
+		}
 	}
-	return false
+	m.queue = append(m.queue,
+		piece{pair: p.pair, leg: p.leg, t0: p.t0, t1: half, p0: p.p0, p1: mid, low: math.Inf(-1), dir: p.dir, depth: p.depth + 1},
+		piece{pair: p.pair, leg: p.leg, t0: half, t1: p.t1, p0: mid, p1: p.p1, low: math.Inf(-1), dir: p.dir, depth: p.depth + 1})
+	return true
 }
 
-var axes = [...]r3.Vec{{X: 1}, {X: -1}, {Y: 1}, {Y: -1}, {Z: 1}, {Z: -1}}
-
-// moved is a solid in a pose, by its support function alone.
-type moved struct {
-	s solid.Solid
-	p solid.Pose
+// take notes what is shown of a piece.
+func (m *measurer) take(p *piece) {
+	m.clear.Low = min(m.clear.Low, p.low)
+	m.hints[p.pair] = p.dir
 }
 
-func (m moved) support(d r3.Vec) r3.Vec { return m.p.Apply(m.s.Support(m.p.Unrotate(d))) }
+// between returns a lower bound of the distance of what is in two boxes, and the
+// direction it is along: where they overlap, the axis along which they do so least.
+func between(a, b *r3.Box) (float64, r3.Vec) {
+	side := func(a0, a1, b0, b1 float64) (gap, sign float64) {
+		if after, before := b0-a1, a0-b1; after < before {
+			return before, -1
+		}
+		return b0 - a1, 1
+	}
+	x, sx := side(a.Min.X, a.Max.X, b.Min.X, b.Max.X)
+	y, sy := side(a.Min.Y, a.Max.Y, b.Min.Y, b.Max.Y)
+	z, sz := side(a.Min.Z, a.Max.Z, b.Min.Z, b.Max.Z)
+	most := max(x, y, z)
+	switch {
+	case most > 0:
+		d := r3.Vec{X: max(x, 0), Y: max(y, 0), Z: max(z, 0)}
+		n := r3.Norm(d)
+		return n, r3.Vec{X: sx * d.X / n, Y: sy * d.Y / n, Z: sz * d.Z / n}
+	case x == most:
+		return most, r3.Vec{X: sx}
+	case y == most:
+		return most, r3.Vec{Y: sy}
+	}
+	return most, r3.Vec{Z: sz}
+}
 
-// separation returns the gap between a and b along d of unit length.
-func separation(a moved, b solid.Solid, d r3.Vec) float64 {
-	return r3.Dot(r3.Sub(b.Support(r3.Scale(-1, d)), a.support(d)), d)
+// swept returns a box round a solid of the body all along a piece.
+func (m *measurer) swept(i int, p *piece) r3.Box {
+	most := func(x, y, z float64) float64 { return m.most(&m.body[i], p, r3.Vec{X: x, Y: y, Z: z}).top }
+	return r3.Box{
+		Min: r3.Vec{X: -most(-1, 0, 0), Y: -most(0, -1, 0), Z: -most(0, 0, -1)},
+		Max: r3.Vec{X: most(1, 0, 0), Y: most(0, 1, 0), Z: most(0, 0, 1)},
+	}
+}
+
+// rise is how far a solid goes along a direction: at the beginning and the end of a
+// piece, and at most meanwhile.
+type rise struct{ first, last, top float64 }
+
+// most bounds how far a solid of the body goes along d, of unit length, on a piece.
+func (m *measurer) most(a *shape, p *piece, d r3.Vec) rise {
+	l := &m.legs[p.leg]
+	d0, d1 := p.p0.Unrotate(d), p.p1.Unrotate(d)
+	s0, s1 := r3.Dot(p.p0.Shift, d), r3.Dot(p.p1.Shift, d)
+	half := l.angle * (p.t1 - p.t0) / 2
+	square := half * half / 2
+	if a.verts == nil {
+		h0, h1 := r3.Dot(a.Support(d0), d0)+s0, r3.Dot(a.Support(d1), d1)+s1
+		return rise{h0, h1, crest(h0, h1, a.reach*square)}
+	}
+	s0, s1 = s0+r3.Dot(m.ref, d0), s1+r3.Dot(m.ref, d1)
+	level := r3.Dot(d0, l.axis)
+	across := math.Sqrt(max(0, 1-level*level))
+	r := rise{math.Inf(-1), math.Inf(-1), math.Inf(-1)}
+	for i := range a.corners {
+		c := &a.corners[i]
+		h0, h1 := r3.Dot(c.at, d0), r3.Dot(c.at, d1)
+		bulge := 0.0
+		if square > 0 {
+			// Of the sinusoid, without what does not turn, the greatest value: it is no more
+			// than how far it swings, and above its ends by no more than that times square.
+			swing := c.off * across
+			bulge = min(swing, max(0, max(h0, h1)-level*r3.Dot(c.at, l.axis)+swing*square)) * square
+		}
+		h0, h1 = h0+s0, h1+s1
+		r.first, r.last, r.top = max(r.first, h0), max(r.last, h1), max(r.top, crest(h0, h1, bulge))
+	}
+	return r
+}
+
+// crest bounds what goes from h0 to h1 and is above a straight line meanwhile by at most
+// 4·bulge·s·(1−s), s from 0 to 1.
+func crest(h0, h1, bulge float64) float64 {
+	rise := math.Abs(h1 - h0)
+	if rise >= 4*bulge {
+		return max(h0, h1)
+	}
+	return (h0+h1)/2 + bulge + rise*rise/(16*bulge)
+}
+
+// least returns how far a solid begins along d.
+func (s *shape) least(d r3.Vec) float64 {
+	if s.verts == nil {
+		return r3.Dot(s.Support(r3.Scale(-1, d)), d)
+	}
+	least := math.Inf(1)
+	for _, v := range s.verts {
+		least = min(least, r3.Dot(v, d))
+	}
+	return least
 }

@@ -67,8 +67,8 @@ func TestMeasure(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if got.Low > c.want+1e-9 || got.Low < c.want-0.0051 {
-				t.Errorf("Measure shows %v clear, want %v, less at most 0.005", got.Low, c.want)
+			if got.Low > c.want+1e-9 || got.Low < c.want-2e-5 {
+				t.Errorf("Measure shows %v clear, want %v, less at most 0.00001", got.Low, c.want)
 			}
 		})
 	}
@@ -201,5 +201,44 @@ func TestTinyObstacles(t *testing.T) {
 	}
 	if kept == 0 {
 		t.Error("nothing is ever found clear")
+	}
+}
+
+// What a verifier has seen on other paths, about other points, does not change what it
+// shows of one.
+func TestVerifierTwice(t *testing.T) {
+	t.Parallel()
+	r := rand.New(rand.NewPCG(5, 8))
+	vec := func(s float64) r3.Vec {
+		return r3.Vec{X: s * (r.Float64() - 0.5), Y: s * (r.Float64() - 0.5), Z: s * (r.Float64() - 0.5)}
+	}
+	body := []solid.Solid{box(-30, -20, -10, 40, 30, 20), &solid.Cylinder{A: vec(60), B: vec(60), Radius: 8}}
+	others := []solid.Solid{box(80, -60, -60, 120, 60, 60), box(-200, -60, 90, 120, 60, 99), &solid.Ball{Centre: r3.Vec{Y: -120}, Radius: 40}}
+	v := verify.New(body, others)
+	kept := 0
+	for i := range 100 {
+		path := solid.Path{Ref: vec(50)}
+		for range 3 {
+			path.Poses = append(path.Poses, solid.Pose{Turn: solid.Turned(vec(1), 2*r.Float64()), Shift: vec(90)})
+		}
+		once, err := verify.Measure(body, path, others, 1000)
+		if err != nil {
+			t.Fatal(err)
+		}
+		again, err := v.Measure(path, 1000)
+		if err != nil || math.Abs(again.Low-once.Low) > 2e-5 {
+			t.Errorf("path %d: %v clear, and %v to one that saw others before: %v", i, once.Low, again.Low, err)
+		}
+		for _, need := range []float64{once.Low - 0.01, once.Low + 0.01} {
+			if got := v.Keeps(path, need) == nil; got != (need < once.Low) {
+				t.Errorf("path %d keeps %v: %v; it is %v clear", i, need, got, once.Low)
+			}
+		}
+		if once.Low > 0 {
+			kept++
+		}
+	}
+	if kept == 0 || kept == 100 {
+		t.Errorf("%d of 100 paths are clear", kept)
 	}
 }
