@@ -58,7 +58,7 @@ func TestMoreRoomWhereTurned(t *testing.T) {
 	t.Parallel()
 	s := with(cabinet(700, 330), 600, 300, 400)
 	before := sumpJob(s).Decide(t.Context())
-	if before.Verdict != verdict.OK || before.Margin.Lo.MM() < 6 {
+	if before.Verdict != verdict.OK || before.Margin.Lo < 6-verdict.Contact {
 		t.Fatalf("%v %v", before.Verdict, before.Margin)
 	}
 	s.CarryTurned = 60

@@ -15,14 +15,24 @@ import (
 // one, as far as everything keeps clear by need.
 type easer struct {
 	*posed
-	need float64
+	need   float64
+	looked map[[2]solid.Pose]bool // legs, and whether they are clear
+}
+
+// easer returns one that keeps need, in mm.
+func (p *posed) easer(need float64) *easer {
+	return &easer{posed: p, need: need, looked: map[[2]solid.Pose]bool{}}
 }
 
 // clear tells whether the leg from a to b keeps clear.
 func (e *easer) clear(a, b solid.Pose) bool {
-	leg := solid.Path{Ref: e.ref, Poses: []solid.Pose{a, b}}
-	return verify.Keeps(e.moving(), leg, e.others, e.need) == nil &&
-		verify.Keeps(e.standing(), leg, e.reaching, e.need) == nil
+	leg := [2]solid.Pose{a, b}
+	ok, known := e.looked[leg]
+	if !known {
+		ok = e.keeps(e.need, a, b)
+		e.looked[leg] = ok
+	}
+	return ok
 }
 
 // ease is quick: it is done to every way that is found.
@@ -103,21 +113,25 @@ func (e *easer) fewest(poses []solid.Pose) []solid.Pose {
 }
 
 // shortened leaves out poses: from each the farthest that can be reached
-// straight, looked for in ever longer strides.
+// straight.
 func (e *easer) shortened(poses []solid.Pose) []solid.Pose {
 	out := []solid.Pose{poses[0]}
 	for i := 0; i < len(poses)-1; {
-		next := i + 1
-		for stride := len(poses) - 1 - i; stride > 1; stride = stride * 2 / 3 {
-			if e.clear(poses[i], poses[i+stride]) {
-				next = i + stride
-				break
-			}
-		}
-		out = append(out, poses[next])
-		i = next
+		i = e.farthest(poses, i)
+		out = append(out, poses[i])
 	}
 	return out
+}
+
+// farthest returns the number of the farthest pose that can be reached straight from
+// pose i, looked for in ever shorter strides, or of the next one.
+func (e *easer) farthest(poses []solid.Pose, i int) int {
+	for stride := len(poses) - 1 - i; stride > 1; stride = stride * 2 / 3 {
+		if e.clear(poses[i], poses[i+stride]) {
+			return i + stride
+		}
+	}
+	return i + 1
 }
 
 // plain splits legs that move along several axes or turn and move into moves one

@@ -4,6 +4,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"undercroft/fit/internal/space"
+	"undercroft/fit/internal/verify"
 	"undercroft/scene"
 	"undercroft/scene/solid"
 	"undercroft/scene/unit"
@@ -71,9 +72,12 @@ type posed struct {
 	outer       []*solid.Polyhedron // round what moves, in the frame
 	others      []solid.Solid       // in the frame
 	reaching    []solid.Solid
-	boxes       []space.Block // that cover these, once asked for
-	outside     float64       // y before which the whole thing is outside
-	near, far   float64       // y between which a search looks
+	// carried looks at legs of what moves among the others, standing at those of what
+	// stands open among what reaches into it.
+	carried, standing *verify.Verifier
+	boxes             []space.Block // that cover these, once asked for
+	outside           float64       // y before which the whole thing is outside
+	near, far         float64       // y between which a search looks
 	// steps counts what was looked at, as Narrow does; most is where that stops.
 	steps, most int
 	searches    map[begun]*space.Search // for proofs, that more steps may bring to an end
@@ -89,6 +93,8 @@ func (j *Job) pose() *posed {
 	p.body = space.NewBody(p.ref, p.outer)
 	p.others = moved(solidsOf(j.Others), p.frame)
 	p.reaching = moved(solidsOf(j.Reaching), p.frame)
+	p.carried = verify.New(p.moving(), p.others)
+	p.standing = verify.New(moved(solidsOf(j.Open), p.frame), p.reaching)
 	depth := j.Cabinet.Depth.MM()
 	switch j.Opening.Side {
 	case scene.Left, scene.Right:

@@ -27,7 +27,7 @@ type lifter struct {
 
 // lifter returns a lifter to where this much room is kept, which turns about these axes.
 func (p *posed) lifter(room float64, axes []int) *lifter {
-	l := &lifter{easer: &easer{posed: p, need: room - rounding}, room: room, arm: p.body.Radius()}
+	l := &lifter{easer: p.easer(room - rounding), room: room, arm: p.body.Radius()}
 	l.ways = []step{{1}, {0, 1}, {0, 0, 1}}
 	for k := range 3 {
 		if slices.Contains(axes, k) || len(axes) > 1 {
@@ -66,7 +66,7 @@ func (p *posed) raised(ctx context.Context, f found, most float64, axes []int) f
 	if low == f.clear.Low {
 		return f
 	}
-	if g, ok := p.verified(&easer{posed: p, need: low - rounding}, solid.Path{Ref: p.ref, Poses: best}, low); ok {
+	if g, ok := p.verified(p.easer(low-rounding), solid.Path{Ref: p.ref, Poses: best}, low); ok {
 		g.axes = axes
 		return g
 	}

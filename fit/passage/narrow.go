@@ -116,7 +116,7 @@ func (n *narrower) keep(f found) {
 
 // easier returns a way made as easy to carry out as can be without keeping less.
 func (p *posed) easier(f found) found {
-	e := &easer{posed: p, need: f.clear.Low - rounding}
+	e := p.easer(f.clear.Low - rounding)
 	poses := p.inFrameAll(f.path.Poses[:len(f.path.Poses)-1])
 	g, ok := p.proved(e.easier(solid.Path{Ref: p.ref, Poses: poses}), f.clear.Low)
 	if !ok {

@@ -70,8 +70,8 @@ func (p *posed) search(ctx context.Context, spare float64, s sweep) (found, bool
 		if way == nil {
 			continue
 		}
-		e := &easer{posed: p, need: spare - rounding}
-		if f, ok := p.verified(e, p.along(e, l, way), spare); ok {
+		e := p.easer(spare - rounding)
+		if f, ok := p.verified(e, p.straightened(e, l, way), spare); ok {
 			f.axes = axes
 			return f, true
 		}
@@ -92,42 +92,78 @@ func (p *posed) poseAt(l *space.Lattice, s spot) solid.Pose { return p.placed(s.
 // halvings bounds how often the stretch between two spots is halved.
 const halvings = 6
 
-// along turns a way on a lattice into poses in the frame, from outside to an end
-// place: backward from there, each as near to the next as it can be. Where the
-// straight leg between two is not clear, spots between them are looked for.
-func (p *posed) along(e *easer, l *space.Lattice, way []space.Cross) solid.Path {
+// stop is a spot on a lattice way, and where the reference point is free across it at
+// the same angles and depth.
+type stop struct {
+	spot
+	free space.Rect
+}
+
+// stops returns those of a way on a lattice, from outside to an end place: looked for
+// backward from there, each as near to the next as it can be.
+func (p *posed) stops(l *space.Lattice, way []space.Cross) []stop {
 	last := way[len(way)-1]
-	now := spot{at: l.Rooms.Ends[0]}
+	now := stop{spot{at: l.Rooms.Ends[0]}, last.Rect}
 	for _, end := range l.Rooms.Ends {
 		if math.Abs(end.Y-last.Y) <= l.Stride/2 && last.Rect.Has(end.X, end.Z) {
 			now.at = end
 			break
 		}
 	}
-	poses := []solid.Pose{p.poseAt(l, now)}
-	here := last.Rect
+	out := []stop{now}
 	for _, w := range slices.Backward(way) {
-		next := spot{w.Angles, r3.Vec{Y: w.Y}}
+		next := stop{spot{w.Angles, r3.Vec{Y: w.Y}}, w.Rect}
 		next.at.X, next.at.Z = w.Rect.Inset(1).Near(now.at.X, now.at.Z)
-		if next == now {
-			continue
+		if next.spot != now.spot {
+			out, now = append(out, next), next
 		}
-		if both := here.Meet(w.Rect); !both.Empty() && !e.clear(p.poseAt(l, now), p.poseAt(l, next)) {
-			// Out of a deep place: first to what both have in common, then on.
-			side := now
-			side.at.X, side.at.Z = both.Inset(1).Near(now.at.X, now.at.Z)
-			if side != now {
-				poses = p.join(poses, e, l, now, side, halvings)
-				now = side
-				next.at.X, next.at.Z = side.at.X, side.at.Z
-			}
-		}
-		here = w.Rect
-		poses = p.join(poses, e, l, now, next, halvings)
-		now = next
 	}
-	slices.Reverse(poses)
-	return solid.Path{Ref: p.ref, Poses: poses}
+	slices.Reverse(out)
+	return out
+}
+
+// straightened turns a way on a lattice into poses in the frame: from each stop to the
+// farthest that can be reached straight, and where not even the next one can by spots
+// between the two.
+func (p *posed) straightened(e *easer, l *space.Lattice, way []space.Cross) solid.Path {
+	stops := p.stops(l, way)
+	poses := make([]solid.Pose, len(stops))
+	for i, s := range stops {
+		poses[i] = p.poseAt(l, s.spot)
+	}
+	first := p.lastOutside(poses)
+	stops, poses = stops[first:], poses[first:]
+	out := poses[:1:1]
+	for i := 0; i < len(poses)-1; {
+		next := e.farthest(poses, i)
+		if next == i+1 {
+			out = p.aside(out, e, l, stops[i], stops[next])
+		} else {
+			out = append(out, poses[next])
+		}
+		i = next
+	}
+	return solid.Path{Ref: p.ref, Poses: out}
+}
+
+// aside appends the poses that lead from the stop a to b next to it: out of a deep place
+// first to what both have in common, then on.
+func (p *posed) aside(poses []solid.Pose, e *easer, l *space.Lattice, a, b stop) []solid.Pose {
+	both := a.free.Meet(b.free)
+	if both.Empty() || e.clear(p.poseAt(l, a.spot), p.poseAt(l, b.spot)) {
+		return p.join(poses, e, l, a.spot, b.spot, halvings)
+	}
+	x, z := both.Inset(1).Near(b.at.X, b.at.Z)
+	from, to := a.spot, b.spot
+	from.at.X, from.at.Z, to.at.X, to.at.Z = x, z, x, z
+	if from != a.spot {
+		poses = p.join(poses, e, l, a.spot, from, halvings)
+	}
+	poses = p.join(poses, e, l, from, to, halvings)
+	if to != b.spot {
+		poses = p.join(poses, e, l, to, b.spot, halvings)
+	}
+	return poses
 }
 
 // join appends the poses that lead from the spot a to b, with others between them
@@ -280,15 +316,18 @@ func (p *posed) stretches(blocks []space.Block) [][2]float64 {
 // setsDown tells whether the straight move from the place c to rest overlaps
 // nothing.
 func (p *posed) setsDown(c r3.Vec) bool {
-	leg := solid.Path{Ref: p.ref, Poses: []solid.Pose{{Turn: solid.Rest.Turn, Shift: r3.Sub(c, p.ref)}, solid.Rest}}
-	return verify.Keeps(p.moving(), leg, p.others, -verdict.Contact.MM()) == nil &&
-		verify.Keeps(p.standing(), leg, p.reaching, -verdict.Contact.MM()) == nil
+	from := solid.Pose{Turn: solid.Rest.Turn, Shift: r3.Sub(c, p.ref)}
+	return p.keeps(-verdict.Contact.MM(), from, solid.Rest)
 }
 
-// moving and standing return the solids as carried and as they stand open, in
-// the frame.
-func (p *posed) moving() []solid.Solid   { return moved(solidsOf(p.Parts), p.frame) }
-func (p *posed) standing() []solid.Solid { return moved(solidsOf(p.Open), p.frame) }
+// keeps tells whether all keep so much room, in mm, on the legs between these poses.
+func (p *posed) keeps(need float64, poses ...solid.Pose) bool {
+	path := solid.Path{Ref: p.ref, Poses: poses}
+	return p.carried.Keeps(path, need) == nil && (len(p.reaching) == 0 || p.standing.Keeps(path, need) == nil)
+}
+
+// moving returns the solids as carried, in the frame.
+func (p *posed) moving() []solid.Solid { return moved(solidsOf(p.Parts), p.frame) }
 
 // rounding is what a way may fall short of the room it was looked for with.
 const rounding = 1e-6
@@ -360,13 +399,19 @@ func (j *Job) prove(path solid.Path) (verify.Clear, error) {
 // fromOutside drops the poses of a way before the last one at which the whole
 // thing is still outside: where it comes from is open.
 func (p *posed) fromOutside(path solid.Path) solid.Path {
+	return solid.Path{Ref: path.Ref, Poses: path.Poses[p.lastOutside(path.Poses):]}
+}
+
+// lastOutside returns the number of the last pose, of those at the beginning, at which
+// the whole thing is outside; 0 where there is none.
+func (p *posed) lastOutside(poses []solid.Pose) int {
 	solids := p.moving()
 	first := 0
-	for i, q := range path.Poses {
+	for i, q := range poses {
 		if b := solid.BoundsOf(moved(solids, q)...); b.Max.Y > p.outside {
 			break
 		}
 		first = i
 	}
-	return solid.Path{Ref: path.Ref, Poses: path.Poses[first:]}
+	return first
 }
