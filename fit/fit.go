@@ -32,9 +32,9 @@ type Options struct {
 	// Progress, where it is set, is told each family by its name in plain
 	// words before the family starts.
 	Progress func(family string)
-	// Time stops the search for each finding, Total that for all of them; 0 is no
-	// limit. What is then not decided stays unsure, so the report depends on the
-	// machine.
+	// Time stops the search for each finding, and the one for how much room there is
+	// on its ways, Total that for all of them; 0 is no limit. What is then not decided
+	// stays unsure, so the report depends on the machine.
 	Time, Total time.Duration
 }
 
@@ -90,6 +90,10 @@ func ofScene(check func(*scene.Scene) verdict.Findings) func(context.Context, *s
 	}
 }
 
+// narrowingShare is the part of the time allowed for all searches that may go into how
+// much room ways in keep that are found: one over it.
+const narrowingShare = 4
+
 // Check runs all families on s. A context that ends stops the search for ways;
 // what is then not decided stays unsure.
 func Check(ctx context.Context, s *scene.Scene, opts Options) Report {
@@ -100,6 +104,7 @@ func Check(ctx context.Context, s *scene.Scene, opts Options) Report {
 		var done context.CancelFunc
 		ctx, done = context.WithTimeout(ctx, opts.Total)
 		defer done()
+		ctx = passage.Narrowing(ctx, opts.Total/narrowingShare)
 	}
 	for _, f := range families {
 		if opts.Progress != nil {

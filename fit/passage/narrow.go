@@ -3,6 +3,7 @@ package passage
 import (
 	"context"
 	"math"
+	"time"
 
 	"undercroft/fit/internal/space"
 	"undercroft/fit/verdict"
@@ -23,6 +24,22 @@ type leastKey struct{}
 func AtLeast(ctx context.Context) context.Context { return context.WithValue(ctx, leastKey{}, true) }
 
 func atLeast(ctx context.Context) bool { return ctx.Value(leastKey{}) != nil }
+
+type narrowingKey struct{}
+
+// Narrowing returns a context in which Check looks for as long as d into how much room
+// ways keep: that decides nothing. What it does not get to is known less closely.
+func Narrowing(ctx context.Context, d time.Duration) context.Context {
+	return context.WithValue(ctx, narrowingKey{}, d)
+}
+
+// narrowing returns the context in which Check does that.
+func narrowing(ctx context.Context) (context.Context, context.CancelFunc) {
+	if d, ok := ctx.Value(narrowingKey{}).(time.Duration); ok {
+		return context.WithTimeout(ctx, d)
+	}
+	return ctx, func() {}
+}
 
 // Narrow brings the ends of the room to spare of a way closer together: it looks for
 // ways that keep more, and for proofs that none keeps much more, in turn, the cheapest

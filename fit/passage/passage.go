@@ -21,10 +21,11 @@ import (
 )
 
 // Check decides for each thing that is carried in and does not bend whether it
-// goes in. A context that ends leaves the rest unsure.
+// goes in. A context that ends leaves the rest unsure. How much room the ways keep is
+// looked into once all is decided.
 func Check(ctx context.Context, s *scene.Scene) verdict.Findings {
 	var out verdict.Findings
-	purse := allNarrowSteps
+	var all []thing
 	for _, t := range s.Things() {
 		if t.Soft {
 			continue
@@ -34,7 +35,14 @@ func Check(ctx context.Context, s *scene.Scene) verdict.Findings {
 			out.LeftOut = append(out.LeftOut, verdict.LeftOut{ID: id, Add: "cabinet.openings"})
 			continue
 		}
-		out.Checks = append(out.Checks, find(ctx, s, t, id, &purse))
+		all = append(all, decided(ctx, s, t))
+	}
+	ctx, done := narrowing(ctx)
+	defer done()
+	purse := allNarrowSteps
+	for i := range all {
+		all[i].narrow(ctx, &purse)
+		out.Checks = append(out.Checks, all[i].finding(s))
 	}
 	return out
 }
@@ -77,44 +85,6 @@ func (w *Way) Going() bool { return len(w.Path.Poses) > 0 }
 // more closely, allNarrowSteps of all ways of a plan.
 const narrowSteps, allNarrowSteps = 30_000, 120_000
 
-// find gathers what is known about one thing: for each group that travels by
-// itself the best opening, and of the groups the worst.
-func find(ctx context.Context, s *scene.Scene, t scene.Thing, id string, purse *int) verdict.Finding {
-	ctx, done := verdict.Limited(ctx)
-	defer done()
-	var pieces []piece
-	worst := 0
-	motions := []scene.Motion{}
-	var evidence []verdict.Evidence
-	for _, g := range t.Groups {
-		ways := waysOf(ctx, s, t, g)
-		*purse -= ways[0].Narrow(ctx, min(*purse, narrowSteps))
-		for i := range ways {
-			if ways[i].Proved() {
-				evidence = append(evidence, &ways[i])
-			}
-			if ways[i].Wider != nil {
-				evidence = append(evidence, ways[i].Wider)
-			}
-		}
-		if ways[0].Going() {
-			motions = append(motions, motionOf(s, t, g, &ways[0]))
-		}
-		pieces = append(pieces, piece{g, ways})
-		if order(&ways[0], &pieces[worst].ways[0]) > 0 {
-			worst = len(pieces) - 1
-		}
-	}
-	what := ""
-	if len(pieces) > 1 {
-		what = "its " + pieces[worst].called(t) + " "
-	}
-	f := describe(s, t, what, pieces[worst].ways)
-	together(s, t, pieces, worst, &f)
-	f.ID, f.Motions, f.Evidence = id, motions, evidence
-	return f
-}
-
 // order compares two ways: negative where a is the better one.
 func order(a, b *Way) int {
 	if d := a.Verdict.Rank() - b.Verdict.Rank(); d != 0 {
@@ -129,22 +99,75 @@ func order(a, b *Way) int {
 	return 0
 }
 
-// waysOf decides every opening for a group, the best first.
+// waysOf decides every opening for a group, the best first. Where it soon turns out to
+// go in by one with all the room that is wanted, the others are not looked into any
+// longer: they change nothing.
 func waysOf(ctx context.Context, s *scene.Scene, t scene.Thing, g scene.Group) []Way {
 	var ways []Way
+	var jobs []*Job // nil where the opening is no way
 	for i := range s.Cabinet.Openings {
 		o := &s.Cabinet.Openings[i]
+		w := Way{Opening: o.Name}
 		if o.BeforeDisplay && s.Display != nil && s.Display.Standing != scene.NotYet {
-			ways = append(ways, Way{
-				Opening: o.Name, Margin: verdict.Margin{Lo: unit.Length(math.Inf(-1)), Hi: unit.Length(math.Inf(1))},
-				Verdict: verdict.No, Reason: "a way only before the display stands",
-			})
-			continue
+			w.Margin = verdict.Margin{Lo: unit.Length(math.Inf(-1)), Hi: unit.Length(math.Inf(1))}
+			w.Verdict, w.Reason = verdict.No, "a way only before the display stands"
+			jobs = append(jobs, nil)
+		} else {
+			jobs = append(jobs, JobOf(s, t, g, o))
 		}
-		ways = append(ways, JobOf(s, t, g, o).Decide(ctx))
+		ways = append(ways, w)
 	}
-	slices.SortStableFunc(ways, func(a, b Way) int { return order(&a, &b) })
+	each := func(decide func(*Job) Way) {
+		for i, j := range jobs {
+			if j != nil {
+				ways[i] = decide(j)
+			}
+		}
+	}
+	if len(jobs) > 1 {
+		each(func(j *Job) Way { return j.Decide(Amply(ctx)) })
+	}
+	if slices.ContainsFunc(ways, func(w Way) bool { return w.Verdict == verdict.OK }) {
+		for i := range ways {
+			ways[i].aside(ctx)
+		}
+	} else {
+		each(func(j *Job) Way { return j.Decide(ctx) })
+	}
+	slices.SortStableFunc(ways, func(a, b Way) int {
+		if a.Verdict == verdict.OK && b.Verdict == verdict.OK {
+			// Either keeps what is wanted: the easier one, then the first of the plan.
+			switch {
+			case a.turns() == b.turns():
+				return 0
+			case b.turns():
+				return -1
+			}
+			return 1
+		}
+		return order(&a, &b)
+	})
 	return ways
+}
+
+// asideProof is what a proof may cost that changes nothing.
+var asideProof = budget{slice: 250, cells: 250}
+
+// aside looks for a cheap proof that there is no way through an opening that is not
+// needed.
+func (w *Way) aside(ctx context.Context) {
+	if w.Verdict != verdict.Unsure {
+		return
+	}
+	if off, ok := w.job.doorOff(); ok {
+		var v Way
+		if !off.pose().refuted(ctx, &v, asideProof) {
+			return
+		}
+	}
+	if w.job.pose().refuted(ctx, w, asideProof) {
+		w.judged()
+	}
 }
 
 // JobOf returns the question whether group g of t goes in through o, past all

@@ -1,12 +1,72 @@
 package passage
 
 import (
+	"context"
 	"slices"
 	"strings"
 
 	"undercroft/fit/verdict"
 	"undercroft/scene"
 )
+
+// A thing is what was found about one that is carried in.
+type thing struct {
+	scene.Thing
+	pieces []piece // what travels by itself, in the order in which it goes in
+}
+
+// decided decides every opening for all that travels by itself of a thing.
+func decided(ctx context.Context, s *scene.Scene, t scene.Thing) thing {
+	ctx, done := verdict.Limited(ctx)
+	defer done()
+	out := thing{Thing: t}
+	for _, g := range t.Groups {
+		out.pieces = append(out.pieces, piece{g, waysOf(ctx, s, t, g)})
+	}
+	return out
+}
+
+// narrow looks into how much room the ways keep that were found, and takes its steps
+// out of the purse.
+func (t *thing) narrow(ctx context.Context, purse *int) {
+	ctx, done := verdict.Limited(ctx)
+	defer done()
+	for _, p := range t.pieces {
+		*purse -= p.ways[0].Narrow(ctx, min(*purse, narrowSteps))
+	}
+}
+
+// finding gathers what is known about a thing: for each group that travels by itself
+// the best opening, and of the groups the worst.
+func (t *thing) finding(s *scene.Scene) verdict.Finding {
+	worst := 0
+	motions := []scene.Motion{}
+	var evidence []verdict.Evidence
+	for k, p := range t.pieces {
+		for i := range p.ways {
+			if p.ways[i].Proved() {
+				evidence = append(evidence, &p.ways[i])
+			}
+			if p.ways[i].Wider != nil {
+				evidence = append(evidence, p.ways[i].Wider)
+			}
+		}
+		if p.ways[0].Going() {
+			motions = append(motions, motionOf(s, t.Thing, p.group, &p.ways[0]))
+		}
+		if order(&p.ways[0], &t.pieces[worst].ways[0]) > 0 {
+			worst = k
+		}
+	}
+	what := ""
+	if len(t.pieces) > 1 {
+		what = "its " + t.pieces[worst].called(t.Thing) + " "
+	}
+	f := describe(s, t.Thing, what, t.pieces[worst].ways)
+	together(s, t.Thing, t.pieces, worst, &f)
+	f.ID, f.Motions, f.Evidence = "passage/"+t.Name, motions, evidence
+	return f
+}
 
 // A piece is a group of a thing's parts that travels by itself, with what was
 // found about each opening, the best first.

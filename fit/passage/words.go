@@ -235,14 +235,20 @@ func doorNote(s *scene.Scene, ways []Way) string {
 
 // manner says how it goes in, in a word.
 func manner(w *Way) string {
-	turned := 0.0
-	for i := range len(w.Path.Poses) - 1 {
-		turned = max(turned, w.Path.Angle(i))
-	}
-	if turned > 0.5*math.Pi/180 {
+	if w.turns() {
 		return "tilted or turned on the way"
 	}
 	return "pushed straight"
+}
+
+// turns tells whether the thing is turned on the way, by more than half a degree.
+func (w *Way) turns() bool {
+	for i := range len(w.Path.Poses) - 1 {
+		if w.Path.Angle(i) > 0.5*math.Pi/180 {
+			return true
+		}
+	}
+	return false
 }
 
 // worth is how much more room, in mm, makes a harder way worth telling of.

@@ -155,6 +155,7 @@ func (g *graph) throughAny(i int, out set, display bool) answer {
 			a.with = append(best.with, a.with...)
 			best = a
 		default:
+			a.unasked = a.unasked || undecided.unasked
 			undecided = a
 		}
 		if best.verdict == verdict.OK {
@@ -232,16 +233,15 @@ func (g *graph) owners(p *piece, names []string) (used set, with []string) {
 }
 
 // wayOf looks for a way in for a job: the ways that are known first. Where there are
-// no more questions to ask and none of those is free, it leaves it at that.
+// no more questions to ask and a way is known, whichever opening it is by, but none by
+// this one is free, it leaves it at that.
 func (g *graph) wayOf(p *piece, out set, job *passage.Job) (way passage.Way, asked bool) {
 	var best passage.Way
-	known := false
 	for k := range p.paths {
 		have := &p.paths[k]
 		if have.opening != job.Opening.Name {
 			continue
 		}
-		known = true
 		w := job.Along(have.path, have.doorOff)
 		if !w.Going() {
 			continue
@@ -257,7 +257,7 @@ func (g *graph) wayOf(p *piece, out set, job *passage.Job) (way passage.Way, ask
 			return best, true
 		}
 	}
-	if known && g.questions == 0 {
+	if len(p.paths) > 0 && g.questions == 0 {
 		return best, best.Going()
 	}
 	g.questions = max(0, g.questions-1)
