@@ -118,6 +118,13 @@ func (t *tracker) step() {
 	}
 }
 
+// more counts more that is to be done.
+func (t *tracker) more(n int) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	t.of += n
+}
+
 // Choose tries each size as the sump, its long side from left to right and from
 // front to back. A context that ends leaves the rest unsure; the table says so.
 func (b *Base) Choose(ctx context.Context, sizes []Size, o Options) (Table, error) {

@@ -8,7 +8,7 @@ import (
 
 // LargestThings looks for the largest things alone.
 func (b *Base) LargestThings(ctx context.Context) []Tallest {
-	return b.asMeasured().tallest(ctx, Step(b.scene.Units), &tracker{})
+	return b.asMeasured().tallest(ctx, Step(b.scene.Units), Options{}, &tracker{})
 }
 
 // ShownBy tells whether a sump is shown not to go in where another is.

@@ -55,26 +55,13 @@ type asking int
 const (
 	askAll asking = iota // a way to any place, or else that there is none
 	askFew               // that, as far as a few places tell
-	askWay               // a way, however narrow, first along those that are known
 )
 
 // tryIn looks for a place where a sump stands, and for a way to it. Known are
 // entries of other sumps that what is known of may help to decide.
 func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger, want asking) entry {
-	wanted := b.wanted(s)
-	q := b.stands(s, wanted.Z)
-	here, found := q.place(spot{wanted.X, wanted.Y})
-	e := entry{at: q.at(here)}
-	switch {
-	case !found && q.nowhere(b.within(q)):
-		e.at, e.no = q.at(spot{wanted.X, wanted.Y}), noPlace
-		return e
-	case !found:
-		e.at = q.at(spot{wanted.X, wanted.Y})
-		e.unplaced = true
-		return e
-	case len(b.scene.Cabinet.Openings) == 0:
-		e.stands = true
+	e, q := b.placed(s)
+	if !e.open() {
 		return e
 	}
 	e.gone = b.fixturesIn(b.swept(q))
@@ -82,18 +69,7 @@ func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger, want ask
 		e.no = noPassage
 		return e
 	}
-	if want == askWay {
-		if at, w, ok := known.follows(b, q); ok {
-			e.at, e.way = at, w
-			return e
-		}
-		for _, j := range b.jobs(e.at, nil) {
-			if e.way = j.Barely(ctx); e.way.Going() {
-				break
-			}
-		}
-		return e
-	}
+	here := spot{round(e.at).Min.X, round(e.at).Min.Y}
 	// Where nothing may reach into it anywhere, one proof speaks of all places.
 	var shown bool
 	where := b.within(q)
@@ -124,6 +100,56 @@ func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger, want ask
 	}
 	if at, w, ok := known.follows(b, q); ok {
 		e.at, e.way = at, w
+	}
+	return e
+}
+
+// placed looks for a place where a sump stands, the best one there is.
+func (b *Base) placed(s *scene.Sump) (entry, *standing) {
+	wanted := b.wanted(s)
+	q := b.stands(s, wanted.Z)
+	here, found := q.place(spot{wanted.X, wanted.Y})
+	e := entry{at: q.at(here)}
+	switch {
+	case !found && q.nowhere(b.within(q)):
+		e.at, e.no = q.at(spot{wanted.X, wanted.Y}), noPlace
+	case !found:
+		e.at, e.unplaced = q.at(spot{wanted.X, wanted.Y}), true
+	case len(b.scene.Cabinet.Openings) == 0:
+		e.stands = true
+	}
+	return e, q
+}
+
+// hardly looks for a place where a sump stands, and for a way to it, however narrow:
+// along those that are known of larger ones first, then as the one that was found last
+// goes, then in the rounds of searches after some that were made before.
+func (b *Base) hardly(ctx context.Context, s *scene.Sump, known *ledger, before, rounds int) entry {
+	e, q := b.placed(s)
+	if !e.open() {
+		return e
+	}
+	if at, w, ok := known.follows(b, q); ok {
+		e.at, e.way = at, w
+		return e
+	}
+	if n := len(known.yes); n > 0 && before == 0 {
+		last := &known.yes[n-1].way
+		for _, j := range b.jobs(e.at, nil) {
+			if j.Opening.Name != last.Opening {
+				continue
+			}
+			if e.way = j.Like(last.Path, last.DoorOff); e.way.Going() {
+				return e
+			}
+		}
+	}
+	for round := before; round < rounds; round++ {
+		for _, j := range b.jobs(e.at, nil) {
+			if e.way = j.Barely(ctx, round); e.way.Going() {
+				return e
+			}
+		}
 	}
 	return e
 }
@@ -191,16 +217,63 @@ func better(a, b *passage.Way) bool {
 	return a.Margin.Lo > b.Margin.Lo
 }
 
-// shut tells whether it is shown that a sump stands nowhere in the cabinet or goes in
-// to no place in it.
-func (b *Base) shut(ctx context.Context, s *scene.Sump) bool {
+// A denial looks for a proof that a sump stands nowhere in the cabinet or goes in to no
+// place in it.
+type denial struct {
+	base  *Base
+	less  *scene.Sump // hardly smaller
+	shown bool
+	of    []*passage.Denial // one for each opening
+	// gone names the fixtures that may reach into it, on which no proof rests.
+	gone  []string
+	tried bool // whether it goes in without these
+	vain  bool // it does
+}
+
+// deny returns a denial of a sump, of which no round was run yet; less is one that is
+// hardly smaller.
+func (b *Base) deny(s, less *scene.Sump) *denial {
 	q := b.stands(s, b.wanted(s).Z)
 	where := b.within(q)
-	if q.nowhere(where) || len(b.scene.Cabinet.Openings) == 0 {
-		return q.nowhere(where)
+	d := &denial{base: b, less: less, shown: q.nowhere(where), gone: b.fixturesIn(b.swept(q))}
+	if d.shown {
+		return d
 	}
 	at := q.at(spot{(where.x0 + where.x1) / 2, (where.y0 + where.y1) / 2})
-	return b.nowhere(passage.WaysOnly(ctx), at, where, b.fixturesIn(b.swept(q)))
+	for _, j := range b.jobs(at, d.gone) {
+		j.Places = places(at, where)
+		d.of = append(d.of, j.Deny())
+	}
+	d.shown = len(d.of) == 0 && len(b.scene.Cabinet.Openings) > 0 // ways only before the display stands
+	return d
+}
+
+// by tells whether it is shown by so many rounds.
+func (d *denial) by(ctx context.Context, rounds int) bool {
+	if d.shown || len(d.of) == 0 || rounds > 1 && d.inVain(ctx) {
+		return d.shown
+	}
+	for _, o := range d.of {
+		if !o.Shown(ctx, rounds) {
+			return false
+		}
+	}
+	d.shown = true
+	return true
+}
+
+// inVain tells whether it goes in easily but for what reaches into it: nothing shows
+// then that it does not.
+func (d *denial) inVain(ctx context.Context) bool {
+	if !d.tried && len(d.gone) > 0 {
+		e, _ := d.base.placed(d.less)
+		d.vain = !e.unplaced && slices.ContainsFunc(d.base.jobs(e.at, d.gone), func(j *passage.Job) bool {
+			w := j.Barely(ctx, 0)
+			return w.Going()
+		})
+	}
+	d.tried = true
+	return d.vain
 }
 
 // swept returns a box that holds the box round the sump wherever it may stand.

@@ -3,12 +3,14 @@ package choose
 import (
 	"cmp"
 	"context"
+	"maps"
 	"math"
 	"slices"
 
 	"golang.org/x/sync/errgroup"
 
 	"undercroft/fit"
+	"undercroft/fit/passage"
 	"undercroft/fit/verdict"
 	"undercroft/scene"
 	"undercroft/scene/unit"
@@ -30,6 +32,8 @@ type Limit struct {
 	// Card is what is left of it when a sump that turns out larger by the tape's
 	// error shall go in as well; Easy when the room wanted is to be left, too.
 	Card, Easy [3]unit.Length
+
+	steps [3]int
 }
 
 // Hair is by how much less than a limit a sump is shown to go: no tape tells it from
@@ -97,7 +101,7 @@ func (b *Base) Limits(ctx context.Context, o Options) (LimitsTable, error) {
 	}
 	b = b.asMeasured()
 	in := s.Cabinet.Inside()
-	f := &frontier{base: b, step: t.Step.MM(), asked: map[[3]int]*entry{}}
+	f := &frontier{base: b, step: t.Step.MM(), asked: map[[3]int]asked{}}
 	f.most = [3]int{
 		int(math.Floor((in.Max.X-in.Min.X)/f.step + tiny)),
 		int(math.Floor((in.Max.Y-in.Min.Y)/f.step + tiny)),
@@ -111,7 +115,7 @@ func (b *Base) Limits(ctx context.Context, o Options) (LimitsTable, error) {
 		return nil
 	})
 	g.Go(func() error {
-		t.Things = b.tallest(ctx, t.Step, track)
+		t.Things = b.tallest(ctx, t.Step, o, track)
 		return nil
 	})
 	err := g.Wait()
@@ -158,7 +162,13 @@ type frontier struct {
 	step  float64
 	most  [3]int
 	known ledger
-	asked map[[3]int]*entry
+	asked map[[3]int]asked
+}
+
+// asked is what is known of a box after some rounds of searches.
+type asked struct {
+	entry
+	rounds int
 }
 
 // least is the smallest size of a sump that anybody asks for, in steps: 6 in or
@@ -169,21 +179,24 @@ const least = 24
 // the cabinet's down to the least.
 const heights = 3
 
-// goes tells whether a box of n steps is found to stand inside and go in. One that a
-// box is no smaller than of which that was not found is not looked for.
-func (f *frontier) goes(ctx context.Context, n [3]int) bool {
-	if e, ok := f.asked[n]; ok {
-		return e.going()
+// goes tells whether a box of n steps is found to stand inside and go in, by so many
+// rounds of searches. One that a box is no smaller than of which that was not found is
+// not looked for.
+func (f *frontier) goes(ctx context.Context, n [3]int, rounds int) bool {
+	a := f.asked[n]
+	if a.going() || a.rounds >= rounds {
+		return a.going()
 	}
-	for m, e := range f.asked {
-		if !e.going() && m[0] <= n[0] && m[1] <= n[1] && m[2] <= n[2] {
+	for m, b := range f.asked {
+		if !b.going() && b.rounds >= rounds && within(m, n) {
 			return false
 		}
 	}
-	e := f.base.tryIn(ctx, f.sump(n, Hair), &f.known, askWay)
-	f.known.note(e)
-	f.asked[n] = &e
-	return e.going()
+	a.entry = f.base.hardly(ctx, f.sump(n, Hair), &f.known, a.rounds, rounds)
+	a.rounds = rounds
+	f.known.note(a.entry)
+	f.asked[n] = a
+	return a.going()
 }
 
 // sump returns the box of n steps, or that much less in each direction, as a sump:
@@ -193,19 +206,23 @@ func (f *frontier) sump(n [3]int, less unit.Length) *scene.Sump {
 	return f.base.sump(z, LeftRight)
 }
 
+// deny returns a denial of a box of n steps.
+func (f *frontier) deny(n [3]int) *denial { return f.base.deny(f.sump(n, 0), f.sump(n, Hair)) }
+
 func (f *frontier) size(n int) unit.Length { return unit.Length(float64(n) * f.step) }
 
 // largest returns the greatest n of an axis, up to most, at which the box is found to
-// go, the other two sizes as they are; less than least where it is not even there.
-func (f *frontier) largest(ctx context.Context, n [3]int, axis, most int) int {
+// go by so many rounds of searches, the other two sizes as they are; less than least
+// where it is not even there.
+func (f *frontier) largest(ctx context.Context, n [3]int, axis, most, rounds int) int {
 	at := func(v int) bool {
 		n[axis] = v
-		return f.goes(ctx, n)
+		return f.goes(ctx, n, rounds)
 	}
 	// What goes already, in what is as large otherwise.
 	known := least - 1
-	for m, e := range f.asked {
-		larger := e.going()
+	for m, a := range f.asked {
+		larger := a.going()
 		for k := range m {
 			larger = larger && (k == axis || m[k] >= n[k])
 		}
@@ -213,26 +230,35 @@ func (f *frontier) largest(ctx context.Context, n [3]int, axis, most int) int {
 			known = max(known, min(most, m[axis]))
 		}
 	}
-	lo, hi := known, most+1
 	switch {
-	case lo >= most:
-		return lo
-	case lo >= least: // it is seldom much larger
-		for stride := 1; lo+stride < hi && ctx.Err() == nil; stride *= 2 {
-			if !at(lo + stride) {
-				hi = lo + stride
-				break
-			}
-			lo += stride
-		}
+	case known >= most:
+		return known
+	case known >= least: // it is seldom much larger
+		return climb(ctx, known, most+1, at)
 	case !at(least):
-		return lo
-	default:
-		if lo = least; at(most) {
-			return most
-		}
-		hi = most
+		return known
+	case at(most):
+		return most
 	}
+	return bisect(ctx, least, most, at)
+}
+
+// climb returns the greatest number from lo on and below hi at which something holds
+// that does at lo, up in ever longer strides.
+func climb(ctx context.Context, lo, hi int, at func(int) bool) int {
+	for stride := 1; lo+stride < hi && ctx.Err() == nil; stride *= 2 {
+		if !at(lo + stride) {
+			hi = lo + stride
+			break
+		}
+		lo += stride
+	}
+	return bisect(ctx, lo, hi, at)
+}
+
+// bisect returns the greatest number from lo on and below hi at which something holds
+// that does at lo and does not at hi.
+func bisect(ctx context.Context, lo, hi int, at func(int) bool) int {
 	for hi-lo > 1 && ctx.Err() == nil {
 		if mid := (lo + hi) / 2; at(mid) {
 			lo = mid
@@ -242,6 +268,9 @@ func (f *frontier) largest(ctx context.Context, n [3]int, axis, most int) int {
 	}
 	return lo
 }
+
+// inWalk is by how many rounds of searches a way is looked for on the walk.
+const inWalk = 2
 
 // walk goes down the staircase of widths and depths at a few heights, and makes each
 // corner as large in each direction as it can be.
@@ -261,13 +290,13 @@ func (f *frontier) walk(ctx context.Context, track *tracker) [][3]int {
 			if wider > f.most[0] || depth < least || ctx.Err() != nil {
 				break
 			}
-			d := f.largest(ctx, [3]int{wider, 0, h}, 1, depth)
+			d := f.largest(ctx, [3]int{wider, 0, h}, 1, depth, inWalk)
 			if d < least {
 				break
 			}
 			n := [3]int{wider, d, h}
 			for _, axis := range []int{0, 1, 2} {
-				n[axis] = f.largest(ctx, n, axis, f.most[axis])
+				n[axis] = f.largest(ctx, n, axis, f.most[axis], inWalk)
 			}
 			if !slices.Contains(corners, n) {
 				corners = append(corners, n)
@@ -276,57 +305,83 @@ func (f *frontier) walk(ctx context.Context, track *tracker) [][3]int {
 		}
 		track.step()
 	}
-	// A corner that another is larger than is none.
-	return slices.DeleteFunc(slices.Clone(corners), func(n [3]int) bool {
-		return slices.ContainsFunc(corners, func(m [3]int) bool {
-			return m != n && m[0] >= n[0] && m[1] >= n[1] && m[2] >= n[2]
-		})
-	})
+	return corners
 }
 
 // stride is by how many steps two corners of the staircase are apart at least.
 func (f *frontier) stride() int { return max(1, f.most[0]/12) }
 
-// limits tells of corners what they are and what is shown impossible beyond them.
-// All rests on what was known after the walk, so that it does not depend on the
-// number of workers.
+// limits tells of corners what they are and what is shown impossible beyond them, once
+// longer searches made them as large as they can be. Each is looked at with what was
+// known after the walk, so that what is found does not depend on the number of workers.
 func (f *frontier) limits(ctx context.Context, corners [][3]int, o Options, track *tracker) []Limit {
-	out := make([]Limit, len(corners))
-	track.mu.Lock()
-	track.of += 3 * len(corners)
-	track.mu.Unlock()
 	var g errgroup.Group
 	g.SetLimit(o.workers())
+	track.more(len(corners))
+	ways := make([]passage.Way, len(corners))
+	for i := range corners {
+		own := *f
+		own.asked, own.known.yes = maps.Clone(f.asked), slices.Clone(f.known.yes)
+		g.Go(func() error {
+			corners[i] = own.grown(ctx, corners[i])
+			ways[i] = own.asked[corners[i]].way
+			track.step()
+			return nil
+		})
+	}
+	_ = g.Wait() // they return no errors
+	var out []Limit
 	for i, n := range corners {
-		e := f.asked[n]
-		out[i] = Limit{Width: f.size(n[0]), Depth: f.size(n[1]), Height: f.size(n[2]), Way: e.way.Opening, Spare: e.way.Margin}
+		if slices.Index(corners, n) < i || slices.ContainsFunc(corners, func(m [3]int) bool { return m != n && within(n, m) }) {
+			continue // a corner that another is larger than is none
+		}
+		out = append(out, Limit{Width: f.size(n[0]), Depth: f.size(n[1]), Height: f.size(n[2]), Way: ways[i].Opening, Spare: ways[i].Margin, steps: n})
+	}
+	track.more(3 * len(out))
+	for i := range out {
 		for k := range out[i].Beyond {
 			g.Go(func() error {
-				out[i].Beyond[k] = f.beyond(ctx, n, k)
+				out[i].Beyond[k] = f.size(f.beyond(ctx, out[i].steps, k))
 				track.step()
 				return nil
 			})
 		}
 	}
-	_ = g.Wait() // they return no errors
+	_ = g.Wait()
 	slices.SortStableFunc(out, func(a, b Limit) int { return cmp.Compare(b.Volume(), a.Volume()) })
 	return out
 }
 
-// beyond returns the least size along an axis that is shown impossible, the next
-// one or else one not much farther; 0 where none is.
-func (f *frontier) beyond(ctx context.Context, n [3]int, axis int) unit.Length {
-	shown := func(more int) bool {
+// within tells whether a box is no larger than another in any direction.
+func within(n, m [3]int) bool { return n[0] <= m[0] && n[1] <= m[1] && n[2] <= m[2] }
+
+// grown makes a corner as large in each direction as the longest searches find that it
+// can be.
+func (f *frontier) grown(ctx context.Context, n [3]int) [3]int {
+	for axis := 0; axis < len(n) && ctx.Err() == nil; axis++ {
+		more := n
+		if more[axis]++; more[axis] <= f.most[axis] && f.goes(ctx, more, passage.Rounds) {
+			n[axis] = f.largest(ctx, n, axis, f.most[axis], passage.Rounds)
+			axis = -1 // of what is larger now there are other ways
+		}
+	}
+	return n
+}
+
+// beyond returns the least size along an axis, in steps, that is shown impossible, the
+// next one or else one not much farther; 0 where none is.
+func (f *frontier) beyond(ctx context.Context, n [3]int, axis int) int {
+	shown := func(more, rounds int) bool {
 		m := n
 		m[axis] += more
-		return f.base.shut(ctx, f.sump(m, 0)) && ctx.Err() == nil
+		return f.deny(m).by(ctx, rounds) && ctx.Err() == nil
 	}
-	if shown(1) {
-		return f.size(n[axis] + 1)
+	if shown(1, passage.Rounds) {
+		return n[axis] + 1
 	}
-	var least unit.Length
-	for more := 8; more > 1 && shown(more); more /= 2 { // what is nearer is harder to show
-		least = f.size(n[axis] + more)
+	least := 0
+	for more := 8; more > 1 && shown(more, 1); more /= 2 { // what is nearer is harder to show
+		least = n[axis] + more
 	}
 	return least
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"golang.org/x/sync/errgroup"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"undercroft/assets"
@@ -30,18 +31,30 @@ const (
 
 // tallest looks for the largest of each kind of thing in the plan: skimmers
 // taller, heaters longer, all others larger all over, with a hand on them.
-func (b *Base) tallest(ctx context.Context, step unit.Length, track *tracker) []Tallest {
-	var out []Tallest
+func (b *Base) tallest(ctx context.Context, step unit.Length, o Options, track *tracker) []Tallest {
+	var first []int // of each kind
 	done := map[string]bool{}
 	for i := range b.scene.Equipment {
 		e := &b.scene.Equipment[i]
-		if b.own && !e.Soft && !e.Fixed && !done[e.Kind] && ctx.Err() == nil && len(b.scene.Cabinet.Openings) > 0 {
+		if b.own && !e.Soft && !e.Fixed && !done[e.Kind] && len(b.scene.Cabinet.Openings) > 0 {
 			done[e.Kind] = true
-			out = append(out, b.tallestOf(ctx, i, step))
+			first = append(first, i)
 		}
-		track.step()
 	}
-	return out
+	out := make([]Tallest, len(first))
+	var g errgroup.Group
+	g.SetLimit(o.workers())
+	for k, i := range first {
+		g.Go(func() error {
+			defer track.step()
+			if ctx.Err() == nil {
+				out[k] = b.tallestOf(ctx, i, step)
+			}
+			return nil
+		})
+	}
+	_ = g.Wait() // they return no errors
+	return slices.DeleteFunc(out, func(t Tallest) bool { return t.Thing == "" })
 }
 
 // mostSteps bounds how many steps larger than in the plan a thing is tried.
@@ -62,62 +75,55 @@ func (b *Base) tallestOf(ctx context.Context, i int, step unit.Length) Tallest {
 	}
 	t.Is = extents(e.Bodies)
 	grown := func(n int) ([]scene.Body, bool) { return larger(e.Bodies, t.What, float64(n)*step.MM()) }
-	goes := func(n int) bool {
-		bodies, ok := grown(n)
-		return ok && b.holds(ctx, i, bodies, t.What == large, false) == verdict.OK
-	}
-	shut := func(n int) bool {
-		bodies, ok := grown(n)
-		return ok && b.holds(ctx, i, bodies, t.What == large, true) == verdict.No && ctx.Err() == nil
-	}
-	sizes := func(n int) [3]unit.Length {
-		bodies, _ := grown(n)
-		return extents(bodies)
-	}
-	// Down where it does not go as it is, else up in ever longer strides.
-	lo, hi := 0, mostSteps
-	if goes(0) {
-		for stride := 1; lo+stride < mostSteps; stride *= 2 {
-			if !goes(lo + stride) {
-				hi = lo + stride
-				break
+	trials := map[int]*trial{}
+	of := func(n int) *trial {
+		if trials[n] == nil {
+			trials[n] = &trial{atRest: verdict.Unsure}
+			if bodies, ok := grown(n); ok {
+				trials[n] = b.try(i, bodies, t.What == large)
 			}
-			lo += stride
 		}
+		return trials[n]
+	}
+	// A cheap proof saves dearer searches.
+	easily := func(n int) bool { return of(n).goes(ctx, 1) || !of(n).shut(ctx, 1) && of(n).goes(ctx, 2) }
+	// Down where it does not go as it is, else up.
+	lo := 0
+	if easily(0) {
+		lo = climb(ctx, 0, mostSteps, easily)
 	} else {
-		hi, lo = 0, -1
+		lo = -1
 		for _, left := grown(lo); left; _, left = grown(lo) {
 			lo--
 		}
-	}
-	for hi-lo > 1 && ctx.Err() == nil {
-		if mid := (lo + hi) / 2; goes(mid) {
-			lo = mid
-		} else {
-			hi = mid
-		}
+		lo = bisect(ctx, lo, 0, easily)
 	}
 	if _, ok := grown(lo); !ok {
 		t.Why = "none is shown to go in and come out"
 		return t
 	}
+	// A step more is looked at for longer.
+	for lo+1 < mostSteps && of(lo+1).goes(ctx, passage.Rounds) {
+		lo = climb(ctx, lo+1, mostSteps, func(n int) bool { return of(n).goes(ctx, passage.Rounds) })
+	}
+	sizes := func(n int) [3]unit.Length {
+		bodies, _ := grown(n)
+		return extents(bodies)
+	}
 	t.Most = sizes(lo)
+	shut := func(more, rounds int) bool { return of(lo+more).shut(ctx, rounds) && ctx.Err() == nil }
+	if shut(1, 2) {
+		t.Next, t.Nearest = sizes(lo+1), true
+		return t
+	}
 	const farthest = 16
-	for more := 1; more <= farthest; more *= 2 {
-		if !shut(lo + more) {
-			continue
+	for more := 2; more <= farthest; more *= 2 {
+		if shut(more, 1) {
+			// What lies between may be shown, too.
+			less := bisect(ctx, 0, more/2, func(less int) bool { return shut(more-less, 1) })
+			t.Next = sizes(lo + more - less)
+			break
 		}
-		// What lies between may be shown, too.
-		open, shown := more/2, more
-		for shown-open > 1 {
-			if mid := (open + shown) / 2; shut(lo + mid) {
-				shown = mid
-			} else {
-				open = mid
-			}
-		}
-		t.Next, t.Nearest = sizes(lo+shown), shown == 1
-		break
 	}
 	return t
 }
@@ -207,62 +213,94 @@ func scaled(s solid.Solid, about, by r3.Vec) (solid.Solid, bool) {
 	return nil, false
 }
 
-// holds tells whether thing i of the plan with other bodies goes in past the sump,
-// is not in anything's way at rest, and has room over it for what must rise to come
-// off; with a hand laid on it where that is asked for. OK is shown, No shown
-// impossible, which is looked for only where prove is set.
-func (b *Base) holds(ctx context.Context, i int, bodies []scene.Body, byHand, prove bool) verdict.Verdict {
+// A trial is what is known of a thing of the plan with other bodies: whether it is in
+// anything's way at rest, has room over it for what must rise to come off, and goes in
+// past the sump.
+type trial struct {
+	atRest verdict.Verdict
+	groups []*bringing // what travels by itself
+}
+
+// bringing is how a group comes in, by any of the openings.
+type bringing struct {
+	jobs    []*passage.Job
+	rounds  int // of searches that were made
+	goes    bool
+	denials []*passage.Denial // one for each job, once one is asked for
+}
+
+// try returns the trial of thing i of the plan with other bodies, with a hand laid on it
+// where that is asked for.
+func (b *Base) try(i int, bodies []scene.Body, byHand bool) *trial {
 	s := *b.scene
 	s.Equipment = slices.Clone(s.Equipment)
 	s.Equipment[i].Bodies = bodies
 	t, ok := s.Thing(s.Equipment[i].Name)
 	if !ok {
-		return verdict.Unsure
+		return &trial{atRest: verdict.Unsure}
 	}
 	others := b.others(&s, t.Name)
-	worst := verdict.OK
+	out := &trial{atRest: verdict.OK}
 	for _, p := range t.Parts {
 		for _, q := range others {
 			if !s.Touches(t, q) {
-				worst = verdict.Worst(worst, apart(p, q, max(s.Tape, t.Tape)))
+				out.atRest = verdict.Worst(out.atRest, apart(p, q, max(s.Tape, t.Tape)))
 			}
 		}
 	}
 	for _, g := range t.Groups {
-		worst = verdict.Worst(worst, b.risen(t, g, others, max(s.Tape, t.Tape)))
-		if worst == verdict.No || worst == verdict.Unsure && !prove {
-			return worst
-		}
+		out.atRest = verdict.Worst(out.atRest, b.risen(t, g, others, max(s.Tape, t.Tape)))
 		if byHand {
 			if hand, found := handOn(g); found {
 				g.Parts = append(slices.Clone(g.Parts), hand)
 			}
 		}
-		worst = verdict.Worst(worst, b.comesIn(ctx, &s, t, g, prove))
-	}
-	return worst
-}
-
-// comesIn tells whether a group of a thing of s goes in: OK is shown, No shown
-// impossible, which is looked for only where prove is set.
-func (b *Base) comesIn(ctx context.Context, s *scene.Scene, t scene.Thing, g scene.Group, prove bool) verdict.Verdict {
-	best := verdict.No
-	for k := range s.Cabinet.Openings {
-		o := &s.Cabinet.Openings[k]
-		if o.BeforeDisplay && s.Display != nil && s.Display.Standing != scene.NotYet {
-			continue
-		}
-		j := passage.JobOf(s, t, g, o)
-		if !prove {
-			if w := j.Barely(ctx); w.Going() {
-				return verdict.OK
+		in := &bringing{}
+		for k := range s.Cabinet.Openings {
+			o := &s.Cabinet.Openings[k]
+			if !o.BeforeDisplay || s.Display == nil || s.Display.Standing == scene.NotYet {
+				in.jobs = append(in.jobs, passage.JobOf(&s, t, g, o))
 			}
 		}
-		if !prove || !j.Nowhere(passage.Briefly(ctx)) {
-			best = verdict.Unsure
+		out.groups = append(out.groups, in)
+	}
+	return out
+}
+
+// goes tells whether it is known to go in and come out, by so many rounds of searches.
+func (t *trial) goes(ctx context.Context, rounds int) bool {
+	if t.atRest != verdict.OK {
+		return false
+	}
+	return !slices.ContainsFunc(t.groups, func(g *bringing) bool { return !g.found(ctx, rounds) })
+}
+
+func (g *bringing) found(ctx context.Context, rounds int) bool {
+	for ; !g.goes && g.rounds < rounds; g.rounds++ {
+		g.goes = slices.ContainsFunc(g.jobs, func(j *passage.Job) bool {
+			w := j.Barely(ctx, g.rounds)
+			return w.Going()
+		})
+	}
+	return g.goes
+}
+
+// shut tells whether it is shown that it does not stand there or does not go in, by so
+// many rounds.
+func (t *trial) shut(ctx context.Context, rounds int) bool {
+	return t.atRest == verdict.No || slices.ContainsFunc(t.groups, func(g *bringing) bool { return g.shut(ctx, rounds) })
+}
+
+func (g *bringing) shut(ctx context.Context, rounds int) bool {
+	if g.goes {
+		return false
+	}
+	if g.denials == nil {
+		for _, j := range g.jobs {
+			g.denials = append(g.denials, j.Deny())
 		}
 	}
-	return best
+	return !slices.ContainsFunc(g.denials, func(d *passage.Denial) bool { return !d.Shown(ctx, rounds) })
 }
 
 // others returns what a thing must not overlap at rest.
@@ -281,7 +319,8 @@ func apart(p, q scene.Part, tape unit.Length) verdict.Verdict {
 	switch d := unit.Length(solid.Distance(p.Solid, q.Solid).Dist); {
 	case d >= -verdict.Contact:
 		return verdict.OK
-	case d < -tape-verdict.Contact && p.Sure != nil && q.Sure == q.Solid:
+	case d < -tape-verdict.Contact && p.Sure != nil && q.Sure != nil &&
+		unit.Length(solid.Distance(p.Solid, q.Sure).Dist) < -tape-verdict.Contact:
 		return verdict.No
 	}
 	return verdict.Unsure

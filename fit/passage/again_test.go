@@ -1,6 +1,7 @@
 package passage_test
 
 import (
+	"context"
 	"reflect"
 	"testing"
 
@@ -88,5 +89,62 @@ func TestNowhere(t *testing.T) {
 	small.Places = &everywhere
 	if small.Nowhere(t.Context()) {
 		t.Error("what goes in is shown not to")
+	}
+}
+
+// What one round does not show a later one may, and no round shows what is not so.
+func TestDenial(t *testing.T) {
+	t.Parallel()
+	tests := map[string]struct {
+		job  *passage.Job
+		want bool
+	}{
+		"too wide and too high however it is turned": {sumpJob(with(cabinet(330, 550), 400, 350, 340)), true},
+		"goes in": {sumpJob(with(cabinet(700, 500), 600, 300, 400)), false},
+	}
+	for name, tt := range tests {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			d := tt.job.Deny()
+			if d.Shown(t.Context(), 0) {
+				t.Error("shown before anything was looked at")
+			}
+			got := false
+			for rounds := 1; rounds <= passage.Rounds; rounds++ {
+				was := got
+				if got = d.Shown(t.Context(), rounds); was && !got {
+					t.Errorf("shown, and after %d rounds no longer", rounds)
+				}
+			}
+			if got != tt.want {
+				t.Errorf("shown: %v", got)
+			}
+			stopped, stop := context.WithCancel(t.Context())
+			stop()
+			if tt.job.Deny().Shown(stopped, passage.Rounds) {
+				t.Error("shown by who was stopped before")
+			}
+		})
+	}
+}
+
+// A way that is known of a smaller thing is one of a larger, moved along: it is looked
+// at anew, and where the larger is too large it is none.
+func TestLike(t *testing.T) {
+	t.Parallel()
+	small := sumpJob(with(cabinet(700, 500), 600, 300, 400))
+	w := small.Barely(t.Context(), 0)
+	if !w.Going() {
+		t.Fatal("the small one does not go in")
+	}
+	for high, want := range map[float64]bool{410: true, 600: false} {
+		large := sumpJob(with(cabinet(700, 500), 600, 300, high))
+		like := large.Like(w.Path, w.DoorOff)
+		if like.Going() != want {
+			t.Errorf("%g mm high it goes: %v", high, like.Going())
+		}
+		if again := large.Along(like.Path, like.DoorOff); want && (!again.Going() || again.Margin.Lo < 0) {
+			t.Errorf("%g mm high it keeps %v", high, again.Margin.Lo)
+		}
 	}
 }

@@ -81,6 +81,7 @@ type posed struct {
 	// steps counts what was looked at, as Narrow does; most is where that stops.
 	steps, most int
 	searches    map[begun]*space.Search // for proofs, that more steps may bring to an end
+	anyhow      bool                    // nobody asks what a proof could do without
 }
 
 func (j *Job) pose() *posed {

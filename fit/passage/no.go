@@ -842,6 +842,9 @@ func spanning(layers []space.Layer, boxes []r3.Box) []space.Layer {
 
 // used returns the owners without whose boxes the proof does not hold.
 func (q *question) used(b *bounds) []string {
+	if q.anyhow {
+		return nil
+	}
 	var owners []string
 	each := len(thickened(r3.Box{}, b.around))
 	for _, o := range b.owners {
