@@ -16,8 +16,8 @@ type FixesPage struct {
 	Next []Command
 }
 
-// bearsNothing is what a plan says of a fixture that may be taken out.
-const bearsNothing = "comes out, but the plan does not say whether it holds up the tank; only with bears: no is taking it out offered."
+// bearsNothing is what is said of a fixture that may hold up the tank.
+const bearsNothing = "comes out, and without it this comes out better, but the plan does not say whether it holds up the tank: write bears: no where it does not, and taking it out is offered."
 
 // Fixes writes what would help each check that came out as no or tight, as text for
 // a person: the least effort first.

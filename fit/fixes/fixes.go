@@ -185,7 +185,7 @@ func (f *finder) all(l *List, o Options) {
 		soon[i] = &l.Answers[i]
 	}
 	searched := func(a *Answer) int {
-		if t := f.task(&a.Finding); t.moves() || t.in(fit.Reach) {
+		if f.task(&a.Finding).dear() {
 			return 1
 		}
 		return 0

@@ -51,6 +51,28 @@ sump: {size: [15, 12, 12], glass: 1/4, at: {left: 5 1/8}, inlet: left}
 `,
 	},
 	{
+		name: "between two boards, with little room to choose", id: "gap/heater/left board", effort: fixes.Move, text: "move heater 9/16 in to the right", after: verdict.OK,
+		plan: `  fixtures:
+    - {name: left board, size: [2, 16 1/2, 20], at: {left: 0}, bears: no, comes-out: no}
+    - {name: right board, size: [2, 16 1/2, 20], at: {left: 5 1/4}, bears: no, comes-out: no}
+equipment: [{name: heater, kind: heater, round: 1, height: 8, at: {left: 2 7/16}}]
+gaps: {heater: 1}
+`,
+	},
+	{
+		name: "just above the cabinet bottom", id: "gap/sump/cabinet", effort: fixes.Move, text: "move the sump 1/8 in down", after: verdict.OK,
+		plan: `sump: {size: [15, 12, 12], glass: 1/4, at: {left: 5, up: 1/8}, inlet: left}
+`,
+	},
+	{
+		name: "another thing lies across its place", id: "passage/jug", effort: fixes.Turn, text: "turn rod by 60°", after: verdict.OK,
+		plan: `  openings: [{name: front, side: front, at: {left: 3/4, sill: 0}, size: [28 1/2, 20]}]
+equipment:
+  - {name: rod, size: [11, 1, 2], at: {left: 1, front: 4}, turn: 30}
+  - {name: jug, size: [6, 8, 8], at: {left: 6, front: 6}}
+`,
+	},
+	{
 		name: "a shelf that is screwed on", id: "gap/sump/shelf", effort: fixes.Unscrew, text: "screw shelf off", after: verdict.OK,
 		plan: `  fixtures: [{name: shelf, size: [28, 16, 3/4], at: {up: 11}, bears: no, comes-out: screws}]
 sump: {size: [15, 12, 12], glass: 1/4, at: {left: 5}, inlet: left}

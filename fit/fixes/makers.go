@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"undercroft/assets"
 	"undercroft/fit"
 	"undercroft/fit/glass"
@@ -194,7 +196,7 @@ func (t *task) turn() {
 	if !t.moves() && !t.in(fit.Gap) {
 		return
 	}
-	for _, name := range t.about {
+	for _, name := range append(slices.Clone(t.about), t.overlapped()...) {
 		if name == sump {
 			t.turnSump()
 			continue
@@ -211,10 +213,14 @@ func (t *task) turn() {
 			}
 			now = a.Deg()
 		}
-		for _, by := range []float64{90, 180, 270} {
+		turns := []float64{90, 180, 270}
+		if askew := math.Mod(now, 90); askew != 0 { // along the walls, too
+			turns = []float64{90 - askew, 90, 180 - askew, 180, 270 - askew, 270, 360 - askew}
+		}
+		for _, by := range turns {
 			to := math.Mod(now+by, 360)
 			done := t.offer(Fix{
-				Effort: Turn, Text: fmt.Sprintf("turn %s by %.0f°, counter-clockwise seen from above", e.Name, by),
+				Effort: Turn, Text: fmt.Sprintf("turn %s by %s°, counter-clockwise seen from above", e.Name, strconv.FormatFloat(by, 'f', -1, 64)),
 				Edits: []plan.Edit{{Key: at + ".turn", Value: strconv.FormatFloat(to, 'f', -1, 64)}},
 			})
 			if done {
@@ -255,22 +261,45 @@ type direction struct {
 	sign          unit.Length
 }
 
-var directions = []direction{
-	{"left", "right", "to the left", -1},
-	{"left", "right", "to the right", 1},
-	{"front", "back", "to the front", -1},
-	{"front", "back", "to the back", 1},
+// along are those along the cabinet bottom, upright the others.
+var (
+	along = []direction{
+		{"left", "right", "to the left", -1},
+		{"left", "right", "to the right", 1},
+		{"front", "back", "to the front", -1},
+		{"front", "back", "to the back", 1},
+	}
+	upright = []direction{
+		{"up", "down", "down", -1},
+		{"up", "down", "up", 1},
+	}
+)
+
+// of returns a coordinate along the direction.
+func (d direction) of(v r3.Vec) float64 {
+	switch d.low {
+	case "left":
+		return v.X
+	case "front":
+		return v.Y
+	}
+	return v.Z
 }
 
-// move moves a thing along the cabinet bottom, as little as will do.
+// onBlock goes with a thing that then stands higher.
+const onBlock = "Where it stands, stand it on a block that salt water does not hurt."
+
+// move moves a thing along the cabinet bottom, or what is too near to another up or
+// down, as little as will do.
 func (t *task) move() {
 	var names []string
+	directions := along
 	first, most := 1, t.inches(12)
 	switch {
 	case t.in(fit.Gap):
-		names = t.about
+		names, directions = t.about, slices.Concat(along, upright)
 	case t.moves():
-		names, first, most = t.about, t.inches(0.5), t.inches(4)
+		names, first, most = append(slices.Clone(t.about), t.overlapped()...), t.inches(0.5), t.inches(4)
 	case t.in(fit.Reach):
 		names, first, most = []string{sump}, t.inches(0.5), t.inches(2)
 		for _, p := range t.scene.Places() {
@@ -290,7 +319,11 @@ func (t *task) move() {
 				continue
 			}
 			t.pull(lever{first: first, most: most, vain: vain, edits: edits, fix: func(n int) Fix {
-				return Fix{Effort: Move, Text: "move " + article(name) + " " + t.said(t.step(n)) + " " + d.to}
+				x := Fix{Effort: Move, Text: "move " + article(name) + " " + t.said(t.step(n)) + " " + d.to}
+				if d.to == "up" {
+					x.Caution = onBlock
+				}
+				return x
 			}})
 		}
 	}
@@ -305,18 +338,43 @@ func (t *task) shutNear() bool {
 	}
 	moves := func(name string) bool { return name == thing.Name || thing.Name == sump }
 	return slices.ContainsFunc(thing.Groups, func(g scene.Group) bool {
-		for i := range t.scene.Cabinet.Openings {
-			o := &t.scene.Cabinet.Openings[i]
-			if t.scene.Display != nil && o.BeforeDisplay && t.scene.Display.Standing != scene.NotYet {
-				continue
-			}
-			w := passage.JobOf(t.scene, thing, g, o).Decide(t.ctx) // it was decided before
-			if w.Proof == "" || slices.ContainsFunc(w.Used, moves) {
-				return false
+		return !slices.ContainsFunc(t.ways(thing, g), func(w passage.Way) bool {
+			return w.Proof == "" || slices.ContainsFunc(w.Used, moves)
+		})
+	})
+}
+
+// overlapped returns what a thing overlaps where it is to stand, so that it does not
+// go in whatever its way.
+func (t *task) overlapped() []string {
+	var names []string
+	thing, ok := t.scene.Thing(t.about[0])
+	if !ok || !t.in(fit.Passage) || t.was != verdict.No {
+		return nil
+	}
+	for _, g := range thing.Groups {
+		for _, w := range t.ways(thing, g) {
+			for _, n := range w.Used {
+				if w.Verdict == verdict.No && w.Proof == "" && n != thing.Name && !slices.Contains(names, n) {
+					names = append(names, n)
+				}
 			}
 		}
-		return true
-	})
+	}
+	return names
+}
+
+// ways returns what was found about each opening for a group of a thing that does not
+// go in; it was decided before.
+func (t *task) ways(thing scene.Thing, g scene.Group) []passage.Way {
+	var out []passage.Way
+	for i := range t.scene.Cabinet.Openings {
+		o := &t.scene.Cabinet.Openings[i]
+		if t.scene.Display == nil || !o.BeforeDisplay || t.scene.Display.Standing == scene.NotYet {
+			out = append(out, passage.JobOf(t.scene, thing, g, o).Decide(t.ctx))
+		}
+	}
+	return out
 }
 
 // article names a thing in a sentence.
@@ -330,11 +388,14 @@ func article(name string) string {
 // shift moves the sump or a thing, and with it the places on it; nil where its
 // place is not one that can be moved.
 func (t *task) shift(name string, d direction, by unit.Length) []plan.Edit {
-	at, centred, ok := t.placeOf(name, d)
+	at, low, ok := t.placeOf(name, d)
 	if !ok {
 		return nil
 	}
-	out := []plan.Edit{t.moved(at, d, by, centred)}
+	if d.low == "up" && low+d.sign*by < -verdict.Contact {
+		return nil // into what it stands on
+	}
+	out := []plan.Edit{t.moved(at, d, by, low)}
 	for i := range t.scene.Reach {
 		p := &t.scene.Reach[i]
 		on := p.On == name
@@ -351,16 +412,12 @@ func (t *task) shift(name string, d direction, by unit.Length) []plan.Edit {
 	return out
 }
 
-// placeOf returns the key of a thing's place and, for where it stands in the middle,
-// how far that is from the low face of what it stands in.
-func (t *task) placeOf(name string, d direction) (at string, centred unit.Length, ok bool) {
+// placeOf returns the key of a thing's place and how far it is from the low face of
+// what it stands in.
+func (t *task) placeOf(name string, d direction) (at string, low unit.Length, ok bool) {
 	in := t.scene.Cabinet.Inside()
 	if name == sump && t.scene.Sump != nil {
-		low := t.scene.Sump.Box.Min.X - in.Min.X
-		if d.low == "front" {
-			low = t.scene.Sump.Box.Min.Y - in.Min.Y
-		}
-		return "sump.at", unit.Length(low), true
+		return "sump.at", unit.Length(d.of(t.scene.Sump.Box.Min) - d.of(in.Min)), true
 	}
 	e, at, found := t.item(name)
 	// Of a thing with a size and parts the parts do not tell where its box is.
@@ -374,20 +431,16 @@ func (t *task) placeOf(name string, d direction) (at string, centred unit.Length
 		}
 		in = space.Box
 	}
-	low := math.Inf(1)
+	least := math.Inf(1)
 	for _, b := range e.Bodies {
-		if d.low == "front" {
-			low = min(low, b.Solid.Bounds().Min.Y-in.Min.Y)
-		} else {
-			low = min(low, b.Solid.Bounds().Min.X-in.Min.X)
-		}
+		least = min(least, d.of(b.Solid.Bounds().Min)-d.of(in.Min))
 	}
-	return at + ".at", unit.Length(low), true
+	return at + ".at", unit.Length(least), true
 }
 
 // moved is the change that moves a place along an axis; one without a key where it
 // cannot be written.
-func (t *task) moved(at string, d direction, by, centred unit.Length) plan.Edit {
+func (t *task) moved(at string, d direction, by, low unit.Length) plan.Edit {
 	by *= d.sign
 	for _, face := range []struct {
 		name string
@@ -402,7 +455,7 @@ func (t *task) moved(at string, d direction, by, centred unit.Length) plan.Edit 
 		}
 		return plan.Edit{Key: at + "." + face.name, Value: t.written(now + face.sign*by)}
 	}
-	return plan.Edit{Key: at + "." + d.low, Value: t.written(centred + by)}
+	return plan.Edit{Key: at + "." + d.low, Value: t.written(low + by)}
 }
 
 // raise stands a thing higher, for the depth of the water that it works in.
@@ -721,7 +774,7 @@ func (t *task) lowerWall() {
 		return []plan.Edit{{Key: "sump.size[2]", Value: t.written(now - t.step(n))}}
 	}
 	most := int(float64(now/t.grain()) / 2)
-	limit := least(1, most, func(n int) bool { return t.read(alone(n)) == nil }) // the first that its baffles or level do not let be
+	limit := least(1, most, doubling, func(n int) bool { return t.read(alone(n)) == nil }) // the first that its baffles or level do not let be
 	// From there on those go down with it.
 	lower := func(n int) (edits []plan.Edit, all bool) {
 		edits = alone(n)
@@ -738,7 +791,7 @@ func (t *task) lowerWall() {
 		return edits, true
 	}
 	edits := func(n int) []plan.Edit { e, _ := lower(n); return e }
-	if n := least(1, most, func(n int) bool { return t.read(edits(n)) == nil }); n > 0 {
+	if n := least(1, most, doubling, func(n int) bool { return t.read(edits(n)) == nil }); n > 0 {
 		most = n - 1
 	}
 	t.pull(lever{
@@ -847,7 +900,7 @@ func (t *task) cut() {
 			}
 			edits := func(n int) []plan.Edit { return []plan.Edit{{Key: at, Value: t.written(now + t.step(n))}} }
 			most := t.inches(4) // or as far as there is a wall to cut
-			if n := least(1, most, func(n int) bool { return t.read(edits(n)) == nil }); n > 0 {
+			if n := least(1, most, doubling, func(n int) bool { return t.read(edits(n)) == nil }); n > 0 {
 				most = n - 1
 			}
 			t.pull(lever{first: most, most: most, edits: edits, steady: true, fix: func(n int) Fix {

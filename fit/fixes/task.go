@@ -164,18 +164,26 @@ func (t *task) spoiled(checks []verdict.Finding, as ...verdict.Verdict) bool {
 // size returns how far a lever has to be pulled for the check to come out at least as
 // well as wanted: the least that was found to do, 0 for none.
 func (t *task) size(l *lever, wanted verdict.Verdict) int {
-	return least(l.first, l.most, func(n int) bool {
+	stride := doubling
+	if !t.dear() && !l.steady {
+		stride = finely
+	}
+	return least(l.first, l.most, stride, func(n int) bool {
 		e := l.edits(n)
 		return n > l.vain && e != nil && t.reaches(wanted, e)
 	})
 }
 
+// Strides as a share of the way so far, one over it: what more does not undo is looked
+// for in long ones, what helps only within bounds in short ones.
+const doubling, finely = 1, 5
+
 // least returns the least n up to most for which good holds while it does not for
 // the one before, looked for in ever longer strides from first on and then by
 // halving; 0 where none is found.
-func least(first, most int, good func(n int) bool) int {
+func least(first, most, stride int, good func(n int) bool) int {
 	lo, hi := 0, 0
-	for n := min(first, most); n > 0; n = min(2*n, most) {
+	for n := min(first, most); n > 0; n = min(n+max(1, n/stride), most) {
 		if good(n) {
 			hi = n
 			break
@@ -247,11 +255,14 @@ func (t *task) written(l unit.Length) string {
 // said returns a length in a sentence.
 func (t *task) said(l unit.Length) string { return t.scene.Units.Fine(l) }
 
+// dear tells whether the check takes a search.
+func (t *task) dear() bool { return t.moves() || t.in(fit.Reach) }
+
 // grain is the step of a change for this check: coarser where each is dear to judge.
 func (t *task) grain() unit.Length {
 	g := grid(t.scene.Units)
 	switch {
-	case !t.moves() && !t.in(fit.Reach):
+	case !t.dear():
 		return g
 	case t.scene.Units == unit.Inches:
 		return 4 * g

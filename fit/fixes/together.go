@@ -94,7 +94,7 @@ func (t *task) together() {
 		if p.most == 1 {
 			continue
 		}
-		n := least(p.first, p.most, func(n int) bool {
+		n := least(p.first, p.most, doubling, func(n int) bool {
 			less := slices.Clone(set)
 			less[i].n = n
 			return t.reaches(t.enough(), editsOf(less))
