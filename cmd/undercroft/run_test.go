@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -139,6 +140,77 @@ func TestStopped(t *testing.T) {
 		})
 	}
 }
+
+// ending is a context that ends when it was asked for its error so many times, as an
+// interrupt in the middle of work ends it.
+type ending struct {
+	context.Context
+
+	left atomic.Int64
+	done chan struct{}
+}
+
+func (e *ending) Done() <-chan struct{} { return e.done }
+
+func (e *ending) Err() error {
+	switch left := e.left.Add(-1); {
+	case left == -1:
+		close(e.done)
+		return context.Canceled
+	case left < 0:
+		return context.Canceled
+	}
+	return nil
+}
+
+// TestStoppedMidway stops long work in the middle: what is known by then is told, and
+// that it is not all.
+func TestStoppedMidway(t *testing.T) {
+	t.Parallel()
+	for command, told := range map[string]string{
+		"measure --demo fails -o OUT/sheet.svg": "Stopped before all of it was looked at",
+		"place PLAN -o OUT/complete.yaml":       "Stopped",
+		"fixes --demo fails":                    "Stopped",
+		"choose --demo fits":                    "Stopped",
+		"limits --demo fits":                    "Stopped",
+	} {
+		t.Run(command, func(t *testing.T) {
+			t.Parallel()
+			dir := t.TempDir()
+			file := filepath.Join(dir, "plan.yaml")
+			if err := os.WriteFile(file, []byte(unplaced), 0o666); err != nil {
+				t.Fatal(err)
+			}
+			out := filepath.Join(dir, "out")
+			if err := os.Mkdir(out, 0o777); err != nil {
+				t.Fatal(err)
+			}
+			ctx := &ending{Context: t.Context(), done: make(chan struct{})}
+			ctx.left.Store(40)
+			r := runWith(ctx, nil, strings.Fields(strings.NewReplacer("OUT", out, "PLAN", file).Replace(command))...)
+			text := r.stdout
+			for _, name := range names(t, out) {
+				text += content(t, filepath.Join(out, name))
+			}
+			if r.code != 130 || !strings.Contains(r.stderr, "stopped") || !strings.Contains(text, told) {
+				t.Errorf("%s: %+v, want what is known so far, and code 130", command, r)
+			}
+		})
+	}
+}
+
+// unplaced is a plan of things without a place.
+const unplaced = `
+format: 1
+units: in
+cabinet:
+  size: [30, 18, 30]
+  wall: 3/4
+  openings: [{name: doors, side: front, at: {left: 1, sill: 1/2}, size: [28, 22]}]
+sump: {size: [16, 10, 11], glass: 1/4, inlet: left}
+equipment:
+  - {name: jug, size: [6, 6, 10]}
+`
 
 // TestInterrupt sends the signal of Ctrl-C to a process that waits for an
 // answer.

@@ -33,6 +33,9 @@ func MeasureAgain(s *scene.Scene, t *sensitivity.Table, found []verdict.Finding,
 	if len(t.Unknown) > 0 {
 		f.add(c.unknown())
 	}
+	if len(t.Stopped()) > 0 {
+		f.add(c.untried())
+	}
 	return f.finish()
 }
 
@@ -58,10 +61,14 @@ func (c costs) step() string { return c.sys.Length(c.t.Step) }
 func (c costs) explain(f *form) {
 	p := f.page().draw("How to read this page", border, f.y)
 	y := 3.0
-	for _, text := range []string{
+	texts := []string{
 		"Each length of the plan was taken " + c.step() + " longer and " + c.step() + " shorter, with all that hangs on it, and what changed was judged again. “Turns” is the verdict that a step changes. On the sheets before, a wide frame is round each blank that turns a verdict, or has a part in one that is not ok: measure those again first.",
 		"For a way in, the way that was found was measured again, and another one looked for where that lost room: no more than this is lost, a further search may lose less. Room beyond what is wanted on the way is not counted.",
-	} {
+	}
+	if n := len(c.t.Stopped()); n > 0 {
+		texts = slices.Insert(texts, 0, fmt.Sprintf("Stopped before all of it was looked at: this is what was known by then. For %d of %d measurements it is not known what an error costs.", n, len(c.t.Measurements)))
+	}
+	for _, text := range texts {
 		for _, line := range wrap(text, normal, bodyWidth) {
 			p.text(0, y, normal, left, line)
 			y += 3.9
@@ -179,6 +186,19 @@ func (c costs) unknown() section {
 		t.rows = append(t.rows, row{says(fit(c.about(u.ID), small+0.1, 68)), says(u.Why)})
 	}
 	return section{title: "Not known: what an error costs here", table: t}
+}
+
+// untried lists the measurements that were not looked at when it was stopped.
+func (c costs) untried() section {
+	t := table{high: 6.2, columns: []column{{width: 9}, {"measurement", 80}, {head: "plan"}}}
+	for _, m := range c.t.Stopped() {
+		letter := ""
+		if k, ok := keyOf(m.Key); ok {
+			letter = k.key
+		}
+		t.rows = append(t.rows, row{named(letter), says(fit(c.name(m.Key), small+0.1, 78)), says(c.length(m.Value))})
+	}
+	return section{title: "Not looked at: it was stopped before", table: t}
 }
 
 // sides of things, by how a plan lists them.

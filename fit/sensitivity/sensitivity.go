@@ -45,6 +45,8 @@ type Measurement struct {
 	Key     string // key path in the plan
 	Value   unit.Length
 	Effects []Effect // the greatest loss first
+	// Untried tells that nobody looked what an error of it costs, or not to the end.
+	Untried bool
 }
 
 // Decides tells whether a step turns a verdict.
@@ -79,8 +81,13 @@ type Table struct {
 	Unknown      []Unknown     // in the order of the findings
 }
 
+// Stopped returns the measurements that were left untried when a context ended.
+func (t *Table) Stopped() []Measurement {
+	return slices.DeleteFunc(slices.Clone(t.Measurements), func(m Measurement) bool { return !m.Untried })
+}
+
 // Of computes the table of a plan: d is its draft, s what it reads as, found what
-// was found about it. It ends early with the context's error.
+// was found about it. A context that ends leaves measurements untried.
 func Of(ctx context.Context, d *plan.Draft, s *scene.Scene, found []verdict.Finding) (*Table, error) {
 	all, err := lengths(d, s.Units)
 	if err != nil {
@@ -89,18 +96,19 @@ func Of(ctx context.Context, d *plan.Draft, s *scene.Scene, found []verdict.Find
 	t := &Table{Step: Step(s.Units), Measurements: all}
 	ways := waysOf(found)
 	base := judge(ctx, s, ways, nil)
-	g, within := errgroup.WithContext(ctx)
+	var g errgroup.Group
 	g.SetLimit(runtime.GOMAXPROCS(0))
 	for i := range all {
 		g.Go(func() error {
 			var after [2]map[string]state
 			for k, sign := range []unit.Length{-1, 1} {
-				if err := within.Err(); err != nil {
-					return err
-				}
-				states, err := changed(within, d, &all[i], all[i].Value+sign*t.Step, ways, base)
+				states, err := changed(ctx, d, &all[i], all[i].Value+sign*t.Step, ways, base)
 				if err != nil {
 					return err
+				}
+				if ended(ctx) { // what was searched meanwhile was not searched to its end
+					all[i].Untried = true
+					return nil
 				}
 				after[k] = states
 			}
@@ -111,12 +119,11 @@ func Of(ctx context.Context, d *plan.Draft, s *scene.Scene, found []verdict.Find
 	if err := g.Wait(); err != nil {
 		return nil, err
 	}
-	if err := ctx.Err(); err != nil {
-		return nil, err // what was searched meanwhile was not searched to its end
-	}
 	t.Unknown = unknown(found, base)
 	return t, nil
 }
+
+func ended(ctx context.Context) bool { return ctx.Err() != nil }
 
 // A state is what matters of a finding: its verdict and its room. NaN is a room
 // that is not known.
@@ -148,6 +155,9 @@ func waysOf(found []verdict.Finding) []way {
 // changed judges the plan with one measurement changed; nil where it cannot be
 // read so.
 func changed(ctx context.Context, d *plan.Draft, m *Measurement, to unit.Length, ways []way, base map[string]state) (map[string]state, error) {
+	if ended(ctx) {
+		return nil, nil //nolint:nilnil // the caller looks why
+	}
 	e, err := d.With(plan.Edit{Key: m.Key, Value: strconv.FormatFloat(to.MM(), 'f', -1, 64) + " mm"})
 	if err != nil {
 		return nil, err

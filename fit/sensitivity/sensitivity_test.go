@@ -7,6 +7,7 @@ import (
 	"reflect"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"testing"
 
 	"undercroft/assets"
@@ -233,20 +234,59 @@ func TestSameTable(t *testing.T) {
 	}
 }
 
+// ending is a context that ends when it was asked for its error so many times.
+type ending struct {
+	context.Context
+
+	left atomic.Int64
+	done chan struct{}
+}
+
+func endsAfter(asked int64) *ending {
+	e := &ending{Context: context.Background(), done: make(chan struct{})}
+	e.left.Store(asked)
+	return e
+}
+
+func (e *ending) Done() <-chan struct{} { return e.done }
+
+func (e *ending) Err() error {
+	switch left := e.left.Add(-1); {
+	case left == -1:
+		close(e.done)
+		return context.Canceled
+	case left < 0:
+		return context.Canceled
+	}
+	return nil
+}
+
+// Who stops it gets what is known by then: of each measurement all there is to know,
+// or that it was not tried.
 func TestStopped(t *testing.T) {
 	t.Parallel()
-	d, err := plan.NewDraft("plan.yaml", []byte(fmt.Sprintf(shelf, "5")))
-	if err != nil {
-		t.Fatal(err)
-	}
+	whole, d, found := table(t, fmt.Sprintf(shelf, "5"))
 	s, err := d.Read()
 	if err != nil {
 		t.Fatal(err)
 	}
-	ctx, stop := context.WithCancel(context.Background())
-	stop()
-	if _, err := sensitivity.Of(ctx, d, s, nil); err == nil {
-		t.Error("it went on")
+	for asked, some := range map[int64]bool{0: false, 16: true} {
+		part, err := sensitivity.Of(endsAfter(asked), d, s, found)
+		if err != nil {
+			t.Fatal(err)
+		}
+		untried := len(part.Stopped())
+		if untried == 0 || untried == len(part.Measurements) == some {
+			t.Errorf("stopped after %d steps, %d of %d measurements were not tried", asked, untried, len(part.Measurements))
+		}
+		for i, m := range part.Measurements {
+			if !m.Untried && !reflect.DeepEqual(m, whole.Measurements[i]) {
+				t.Errorf("%s: %+v, not %+v as without a stop", m.Key, m, whole.Measurements[i])
+			}
+		}
+	}
+	if n := len(whole.Stopped()); n > 0 {
+		t.Errorf("%d measurements were not tried, and nobody stopped it", n)
 	}
 }
 
