@@ -84,6 +84,9 @@ func (p *piece) called(t scene.Thing) string {
 	return listed(names)
 }
 
+// verb returns the form of a verb for what a piece is called.
+func (p *piece) verb(one, many string) string { return numbered(len(p.group.Parts), one, many) }
+
 // goes says how a piece goes in that does.
 func (p *piece) goes() string {
 	w := &p.ways[0]
@@ -106,7 +109,7 @@ func together(s *scene.Scene, t scene.Thing, pieces []piece, worst int, f *verdi
 		for i := range pieces {
 			names[i] = "its " + pieces[i].called(t)
 		}
-		one := names[worst] + " goes in"
+		one := names[worst] + " " + pieces[worst].verb("goes", "go") + " in"
 		f.Summary = strings.Join(names, " and ") + " go in one by one" + strings.TrimPrefix(f.Summary, one)
 		if pieces[worst].ways[0].Margin.Lo.MM() < measured {
 			f.Summary += ", for " + names[worst]
@@ -127,11 +130,11 @@ func together(s *scene.Scene, t scene.Thing, pieces []piece, worst int, f *verdi
 func (p *piece) brief(s *scene.Scene) string {
 	switch w := &p.ways[0]; {
 	case w.Going():
-		return " goes in" + p.goes() + ", with " + spareText(s, w)
+		return " " + p.verb("goes", "go") + " in" + p.goes() + ", with " + spareText(s, w)
 	case w.Verdict == verdict.No:
-		return " does not go in either"
+		return " " + p.verb("does", "do") + " not go in either"
 	}
-	return " is not decided"
+	return " " + p.verb("is", "are") + " not decided"
 }
 
 // withMoves returns the measures with the moves of all pieces, one after the

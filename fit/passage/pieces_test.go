@@ -137,3 +137,42 @@ func TestMarkOfANo(t *testing.T) {
 		t.Errorf("%v: %s\n%+v", f.Verdict, f.Summary, f.Marks)
 	}
 }
+
+// While a piece goes in, those that are put onto it later are not there.
+func TestLaterPiecesAreAbsent(t *testing.T) {
+	t.Parallel()
+	s := cabinet(240, 560)
+	s.Equipment = []scene.Equipment{{Name: "skimmer", Kind: "skimmer", Bodies: []scene.Body{
+		{Name: "body", Solid: solid.Box(box(400, 150, 100, 600, 300, 300))},
+		{Name: "pump", Solid: solid.Box(box(400, 300, 100, 600, 320, 150))},
+		{Name: "cup", Solid: solid.Box(box(350, 100, 300, 650, 350, 600)), Apart: true},
+	}}}
+	f := told(t, s)
+	if want := "its body and pump go in through doors"; !strings.Contains(f.Summary, want) {
+		t.Errorf("%q does not say %q", f.Summary, want)
+	}
+	if len(f.Motions) != 1 || !slices.Equal(f.Motions[0].Absent, []string{"skimmer/cup"}) {
+		t.Errorf("%+v, want the way of body and pump, without the cup", f.Motions)
+	}
+}
+
+// Where a thing overlaps something at rest is marked.
+func TestOverlapIsMarked(t *testing.T) {
+	t.Parallel()
+	s := cabinet(700, 560)
+	s.Equipment = []scene.Equipment{
+		{Name: "jug", Kind: "box", Bodies: []scene.Body{{Solid: solid.Box(box(400, 150, 100, 600, 300, 300))}}},
+		{Name: "box", Kind: "box", Bodies: []scene.Body{{Solid: solid.Box(box(590, 150, 100, 700, 300, 200))}}},
+	}
+	f := passage.Check(t.Context(), s).Checks[1]
+	if f.Verdict != verdict.No || len(f.Marks) != 1 {
+		t.Fatalf("%v with %d marks: %s", f.Verdict, len(f.Marks), f.Summary)
+	}
+	m := f.Marks[0]
+	if m.Label != "overlap 10 mm" || !slices.Equal(m.Parts, []string{"box", "jug"}) || m.From.X < 589 || m.From.X > 601 {
+		t.Errorf("%+v", m)
+	}
+	if want := "measure again where box is to stand, and where jug is"; f.Again != want {
+		t.Errorf("%q, want %q", f.Again, want)
+	}
+}

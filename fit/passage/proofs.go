@@ -105,22 +105,22 @@ func (w *Way) File() ([]byte, error) {
 		}
 		f.Proof = raw
 	default:
-		f.Overlap = j.deepest()
+		a, b, gap := j.deepest()
+		f.Overlap = &overlapFile{a.Name, b.Name, down(-gap.High)}
 	}
 	b, err := json.Marshal(f)
 	return append(b, '\n'), err
 }
 
-// deepest returns the two solids that overlap most at rest.
-func (j *Job) deepest() *overlapFile {
-	var most overlapFile
-	for a, b := range j.pairs() {
-		if depth := -solid.Distance(a.Solid, b.Sure).High; depth > most.Depth {
-			most = overlapFile{a.Name, b.Name, depth}
+// deepest returns the two solids that overlap most at rest, and their distance, which
+// is negative; of nothing that overlaps it is 0.
+func (j *Job) deepest() (a, b scene.Part, gap solid.Gap) {
+	for p, q := range j.pairs() {
+		if g := solid.Distance(p.Solid, q.Sure); g.High < gap.High {
+			a, b, gap = p, q, g
 		}
 	}
-	most.Depth = down(most.Depth)
-	return &most
+	return a, b, gap
 }
 
 // pairs yields what may overlap at rest: parts of the thing, and what is sure of

@@ -37,7 +37,11 @@ func describe(s *scene.Scene, t scene.Thing, what string, ways []Way) verdict.Fi
 		if best.DoorOff {
 			door += " with its door off"
 		}
-		f.Summary = what + "goes in through " + door + ", " + manner(best) + "; " + spareText(s, best)
+		n := 1
+		if what != "" {
+			n = len(best.job.Parts)
+		}
+		f.Summary = what + numbered(n, "goes", "go") + " in through " + door + ", " + manner(best) + "; " + spareText(s, best)
 		f.Room = math.Abs(best.Margin.Lo.MM() - max(best.Wanted, best.job.Tape).MM())
 		if mark, ok := best.narrowest(); ok {
 			mark.Label = least(s, best)
@@ -66,7 +70,16 @@ func describe(s *scene.Scene, t scene.Thing, what string, ways []Way) verdict.Fi
 		f.Marks = []scene.Mark{mark}
 	case best.Verdict == verdict.No:
 		f.Summary = whose + best.Reason
-		f.Again = "measure its place again: " + best.Reason
+		if best.job == nil { // no way once the display stands
+			break
+		}
+		f.Again = "measure again where " + t.Name + " is to stand"
+		if a, b, gap := best.job.deepest(); gap.High < 0 {
+			f.Marks = []scene.Mark{{
+				From: gap.OnA, To: gap.OnB, Label: "overlap " + s.Units.Fine(-best.Margin.Lo), Parts: []string{a.Name, b.Name},
+			}}
+			f.Again += ", and where " + readable(b.Name) + " is"
+		}
 	case best.Verdict == verdict.OK || best.Verdict == verdict.Tight || best.Verdict == verdict.Unsure:
 		f.Summary = whose + best.Reason + " through " + allDoors(ways)
 		f.Again = "measure the free width and height of " + door + " again"
@@ -151,6 +164,14 @@ func (j *Job) past(names []string) (mark scene.Mark, of []string) {
 		return mark, nil
 	}
 	return mark, of
+}
+
+// numbered returns the form of a verb for so many.
+func numbered(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
 }
 
 // listed joins names, as "a, b and c".
@@ -322,6 +343,15 @@ func motionOf(s *scene.Scene, t scene.Thing, g scene.Group, w *Way) scene.Motion
 			continue
 		}
 		m.Absent = append(m.Absent, q.Name)
+	}
+	later := false // what travels apart is put together inside
+	for _, own := range t.Groups {
+		for _, p := range own.Parts {
+			if later {
+				m.Absent = append(m.Absent, p.Name)
+			}
+		}
+		later = later || own.Name == g.Name
 	}
 	for i := range s.Cabinet.Openings {
 		if o := &s.Cabinet.Openings[i]; o.Name == w.Opening && o.BeforeDisplay && s.Display != nil {

@@ -270,3 +270,22 @@ func TestTwoHands(t *testing.T) {
 		t.Errorf("through a hatch for one: %+v", r)
 	}
 }
+
+// The room above the sump is marked where what bounds it is.
+func TestRoomAboveTheSumpIsMarkedThere(t *testing.T) {
+	t.Parallel()
+	s := read(t, `format: 1
+units: mm
+cabinet: {size: [920, 460, 820], fixtures: [{name: shelf, size: [100, 300, 18], at: {right: 0, up: 420}}]}
+sump: {size: [600, 320, 360], glass: 6, at: {right: 30}, inlet: right}
+`)
+	fs := reach.Check(t.Context(), s).Checks
+	f := fs[len(fs)-1]
+	if len(f.Marks) != 1 {
+		t.Fatalf("%s: %d marks, want 1: %s", f.ID, len(f.Marks), f.Summary)
+	}
+	shelf := s.Fixtures()[0].Solid.Bounds()
+	if m := f.Marks[0]; m.To.X < shelf.Min.X || m.To.X > shelf.Max.X || m.To.Z != shelf.Min.Z {
+		t.Errorf("up to %v, want to the shelf at %v", m.To, shelf)
+	}
+}

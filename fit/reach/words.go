@@ -364,7 +364,7 @@ func aboveRim(s *scene.Scene) verdict.Finding {
 	// Everything over the sump's inside that is fixed to the cabinet.
 	column := s.Sump.Inside()
 	column.Min.Z, column.Max.Z = top.Max.Z, top.Max.Z+10*unit.Metre.MM()
-	room, nearest := math.Inf(1), ""
+	room, nearest, over := math.Inf(1), "", column
 	for _, p := range append(append(s.Cabinet.Panels(), s.Fixtures()...), s.StandParts()...) {
 		b := p.Solid.Bounds()
 		if p.Solid == nil || !meets(b, column) {
@@ -372,6 +372,10 @@ func aboveRim(s *scene.Scene) verdict.Finding {
 		}
 		if d := max(0, b.Min.Z-top.Max.Z); d < room {
 			room, nearest = d, p.Name
+			over = r3.Box{
+				Min: r3.Vec{X: max(b.Min.X, column.Min.X), Y: max(b.Min.Y, column.Min.Y)},
+				Max: r3.Vec{X: min(b.Max.X, column.Max.X), Y: min(b.Max.Y, column.Max.Y)},
+			}
 		}
 	}
 	u := s.Units
@@ -388,7 +392,7 @@ func aboveRim(s *scene.Scene) verdict.Finding {
 	q := asked{s: s}
 	f.Summary = fmt.Sprintf("%s above the sump's rim for hands and for what lifts out, up to %s; %s wanted",
 		u.Length(mm(room)), q.words(nearest), u.Length(rimRoom))
-	middle := solid.Box(s.Sump.Box).Centroid()
+	middle := r3.Scale(0.5, r3.Add(over.Min, over.Max))
 	f.Marks = []scene.Mark{{
 		From: r3.Vec{X: middle.X, Y: middle.Y, Z: top.Max.Z}, To: r3.Vec{X: middle.X, Y: middle.Y, Z: top.Max.Z + room},
 		Label: u.Length(mm(room)), Parts: []string{nearest},

@@ -272,7 +272,8 @@ func (g *graph) learn(m scene.Motion) {
 		if p.thing.Name == m.Thing && p.Lifts == 0 && slices.Contains(m.Parts, p.Parts[0].Name) {
 			out := g.none()
 			for j := range g.pieces {
-				out[j] = slices.Contains(m.Absent, g.pieces[j].thing.Name)
+				q := &g.pieces[j]
+				out[j] = slices.Contains(m.Absent, q.thing.Name) || slices.Contains(m.Absent, q.Name)
 			}
 			p.paths = append(p.paths, knownWay{opening: m.Through, path: m.Path, doorOff: slices.Contains(m.Absent, m.Through), out: out})
 		}

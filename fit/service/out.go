@@ -343,7 +343,7 @@ func (g *graph) staysIn(f *verdict.Finding, goal set, hope peeling) {
 	// What does not come out as it does not go in is held where that is.
 	in := "passage/" + strings.TrimPrefix(f.ID, "service/")
 	i := slices.IndexFunc(g.known, func(k verdict.Finding) bool { return k.ID == in && k.Verdict == verdict.No })
-	if i >= 0 && reason == "" && len(g.known[i].Marks) > 0 {
+	if i >= 0 && strings.HasSuffix(g.known[i].Summary, reason) && len(g.known[i].Marks) > 0 {
 		f.Marks = g.known[i].Marks
 		return
 	}

@@ -1,6 +1,7 @@
 package stand
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -113,7 +114,7 @@ func checkFeet(s *scene.Scene, l weight.Loads) ([]verdict.Finding, []verdict.Lef
 		f.Summary += fmt.Sprintf("; with one foot off the floor, %s takes %s", name, mass(s, off))
 	}
 	for _, t := range tips.states {
-		key := map[weight.State]string{weight.Empty: "empty", weight.Running: "running", weight.Filling: "filling"}[t.state]
+		key := states[t.state]
 		f.Measures = append(f.Measures,
 			verdict.Measure{Key: "tip_" + key + "_deg", Value: t.angle},
 			verdict.Measure{Key: "push_" + key + "_n", Value: t.push})
@@ -124,11 +125,26 @@ func checkFeet(s *scene.Scene, l weight.Loads) ([]verdict.Finding, []verdict.Lef
 			f.Summary += fmt.Sprintf(" (empty: %.0f°, %s)", math.Floor(e.angle), mass(s, e.push))
 		}
 	}
+	if t, ok := tips.falls(); ok && t.inside < s.Tape {
+		f.Verdict = verdict.Unsure
+		if t.inside < -s.Tape && len(f.Assumed) == 0 {
+			f.Verdict = verdict.No
+		}
+		f.Summary = states[t.state] + ", its weight is over the edge of the feet: a touch tips it " + t.way
+		if t.inside < -s.Tape {
+			f.Summary = fmt.Sprintf("%s, its weight is %s outside of the feet: it tips %s by itself", states[t.state], s.Units.Length(-t.inside), t.way)
+		}
+		f.Again = "measure again where the feet are"
+		return []verdict.Finding{f}, nil
+	}
 	if pressure > softFloor.MPa() {
 		f.Summary += "; a soft floor (vinyl, cork, carpet) keeps dents: spread the load with plates"
 	}
 	return []verdict.Finding{f}, nil
 }
+
+// states are those that a stand is to stand in, as keys name them and people do.
+var states = map[weight.State]string{weight.Empty: "empty", weight.Running: "running", weight.Filling: "filling"}
 
 // PressureText prints a pressure as people know it from tyres or tables.
 func PressureText(s *scene.Scene, mpa float64) string {
@@ -174,6 +190,9 @@ type tip struct {
 	angle float64 // degrees of lean at which it goes over
 	push  float64 // N, level, at the top edge
 	way   string  // which way it goes
+	// inside is how far the weight is within the edge over which it goes; negative: it
+	// goes over by itself.
+	inside unit.Length
 }
 
 type tips struct {
@@ -187,6 +206,14 @@ func (t tips) of(st weight.State) (tip, bool) {
 		return tip{}, false
 	}
 	return t.states[i], true
+}
+
+// falls returns the state in which the weight is least within the feet.
+func (t tips) falls() (tip, bool) {
+	if len(t.states) == 0 {
+		return tip{}, false
+	}
+	return slices.MinFunc(t.states, func(a, b tip) int { return cmp.Compare(a.inside, b.inside) }), true
 }
 
 // leaning finds for each state the edge over which the stand goes first: the
@@ -216,7 +243,7 @@ func leaning(s *scene.Scene, l weight.Loads, contacts []scene.Contact) tips {
 			if angle := math.Atan2(d, at.Z) / float64(unit.Degree); angle < t.angle {
 				t.angle = angle
 				t.push = m.Weight().N() * max(0, d) / top
-				t.way = direction(n)
+				t.way, t.inside = direction(n), unit.Length(d)
 			}
 		}
 		if !math.IsInf(t.angle, 1) {

@@ -552,6 +552,36 @@ func TestLevel(t *testing.T) {
 	}
 }
 
+// TestTipsByItself: what does not stay on its feet in every state is not ok.
+func TestTipsByItself(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct {
+		back string // of the hind feet
+		want verdict.Verdict
+		says string
+	}{
+		"on four feet":         {"back: 1", verdict.OK, "it tips"},
+		"on the edge, empty":   {"back: 8 3/4", verdict.Unsure, "empty, its weight is over the edge of the feet: a touch tips it backward"},
+		"over it, empty":       {"back: 8.9", verdict.Unsure, "outside of the feet: it tips backward by itself"}, // the cabinet's wood is assumed
+		"on two feet in front": {"back: 14 1/2", verdict.No, ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			s := read(t, base+`
+stand:
+  feet:
+    - {name: left front foot, size: [2, 2], at: {left: 1, front: 1}}
+    - {name: right front foot, size: [2, 2], at: {right: 1, front: 1}}
+    - {name: left back foot, size: [2, 2], at: {left: 1, `+c.back+`}}
+    - {name: right back foot, size: [2, 2], at: {right: 1, `+c.back+`}}
+`)
+			if f := find(t, stand.Check(s), "weight/feet"); f.Verdict != c.want || !strings.Contains(f.Summary, c.says) {
+				t.Errorf("%v: %s; want %v: %s", f.Verdict, f.Summary, c.want, c.says)
+			}
+		})
+	}
+}
+
 // TestFeetUnderFrame holds that legs on feet of a given height stand on the house
 // floor.
 func TestFeetUnderFrame(t *testing.T) {
