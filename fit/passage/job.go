@@ -82,10 +82,13 @@ type posed struct {
 	steps, most int
 	searches    map[begun]*space.Search // for proofs, that more steps may bring to an end
 	anyhow      bool                    // nobody asks what a proof could do without
+	// leaks has for a thing smaller by so much the thickest walls, by how much more than
+	// they are, between which balls were found to get in.
+	leaks map[float64]float64
 }
 
 func (j *Job) pose() *posed {
-	p := &posed{Job: j, frame: frameOf(j.Cabinet, j.Opening.Side), searches: map[begun]*space.Search{}}
+	p := &posed{Job: j, frame: frameOf(j.Cabinet, j.Opening.Side), searches: map[begun]*space.Search{}, leaks: map[float64]float64{}}
 	p.back = inverse(p.frame)
 	p.ref = p.frame.Apply(j.reference())
 	for _, s := range moved(j.bodies(), p.frame) {

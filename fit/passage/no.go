@@ -556,16 +556,16 @@ func (p *posed) refute(ctx context.Context, e, around float64, most budget) (ref
 	if solids == nil || !bounds.apart {
 		return refutation{}, false
 	}
-	if r, ok := p.ball(solids, e, around); ok {
-		return r, true
+	// What a ball gets through it gets through where there is more room, too.
+	if leaks, known := p.leaks[e]; !known || around > leaks {
+		if r, ok := p.ball(solids, e, around); ok {
+			return r, true
+		}
+		p.leaks[e] = around
 	}
 	total := 0
-	defer func() {
-		// A cell costs as much as so many steps of a search, more among many boxes.
-		costs := 12 + len(bounds.boxes)*len(thickened(r3.Box{}, around))/4
-		p.steps += costs * total
-	}()
 	found := func(cells int, ok bool, q *question) (refutation, bool) {
+		p.steps += q.costs() * cells
 		if total += cells; !ok {
 			return refutation{cells: total}, false
 		}
@@ -693,6 +693,18 @@ type question struct {
 	hull    *space.Hull
 	layered bool         // the proof is by bands, for which boxes count as layers where they can
 	proof   *proof.Proof // the one that the checker accepted
+}
+
+// costs returns how many steps of a search a cell costs as much as.
+func (q *question) costs() int {
+	costs := 12 * len(q.solids) * len(q.solids)
+	if q.hull.Inward {
+		costs *= 4
+	}
+	if !q.layered {
+		costs += len(q.hull.Boxes) / 4
+	}
+	return costs
 }
 
 // start returns the body and how its turns are split.
