@@ -41,7 +41,7 @@ func (e *easer) ease(path solid.Path) solid.Path {
 	poses = e.plain(poses)
 	poses = e.shortened(poses)
 	poses = e.plain(poses)
-	return e.fromOutside(solid.Path{Ref: e.ref, Poses: poses})
+	return e.fromOutside(solid.Path{Ref: e.ref, Poses: e.soonDown(poses)})
 }
 
 // easier is ease of a way that was eased before, as far as it goes.
@@ -49,10 +49,26 @@ func (e *easer) easier(path solid.Path) solid.Path {
 	poses := e.plain(e.divided(path.Poses))
 	for {
 		n := len(poses)
-		if poses = e.fewest(e.aligned(poses)); len(poses) >= n {
+		if poses = e.soonDown(e.fewest(e.aligned(poses))); len(poses) >= n {
 			return e.fromOutside(solid.Path{Ref: e.ref, Poses: poses})
 		}
 	}
+}
+
+// soonDown leaves out the last poses that only lower a thing from where it comes straight
+// to rest: it is not lowered a little and then set down.
+func (e *easer) soonDown(poses []solid.Pose) []solid.Pose {
+	for n := len(poses); n > 2; n-- {
+		over, last := poses[n-2], poses[n-1]
+		at := over.Apply(e.ref)
+		down := e.back.Rotate(r3.Sub(last.Apply(e.ref), at))
+		only := math.Hypot(down.X, down.Y) <= unmoved && down.Z < 0 && e.same(over, solid.Rest, 3)
+		if !only || r3.Norm(r3.Sub(at, e.ref)) > near || !e.setsDown(at) {
+			break
+		}
+		poses = poses[:n-1]
+	}
+	return poses
 }
 
 // divided cuts legs that are more than one move at a time into short ones, of which each
@@ -149,14 +165,16 @@ func (e *easer) plain(poses []solid.Pose) []solid.Pose {
 // axis, and the turn.
 const coordinates = 4
 
+// unmoved is how much of a coordinate, in mm or radians, is rounding.
+const unmoved = 1e-9
+
 // same tells whether two poses have the same coordinate k.
 func (e *easer) same(p, q solid.Pose, k int) bool {
-	const still = 1e-9
 	if k == 3 {
-		return solid.AngleBetween(p.Turn, q.Turn) <= still
+		return solid.AngleBetween(p.Turn, q.Turn) <= unmoved
 	}
 	d := r3.Sub(p.Apply(e.ref), q.Apply(e.ref))
-	return math.Abs([3]float64{d.X, d.Y, d.Z}[k]) <= still
+	return math.Abs([3]float64{d.X, d.Y, d.Z}[k]) <= unmoved
 }
 
 // with returns the pose p with the coordinate k of q.
