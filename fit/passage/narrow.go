@@ -5,16 +5,14 @@ import (
 	"math"
 	"time"
 
-	"undercroft/fit/internal/space"
 	"undercroft/fit/verdict"
-	"undercroft/scene"
 	"undercroft/scene/solid"
 	"undercroft/scene/unit"
 )
 
-// closed is how near the two ends of the room to spare are brought together, in
-// mm: below what a tape tells.
-const closed = 0.25
+// How near the two ends of the room to spare are brought together, in mm: as near as
+// is enough to know, and where that is not much dearer below what a tape tells.
+const narrow, closed = 0.5, 0.25
 
 type leastKey struct{}
 
@@ -54,7 +52,11 @@ func (w *Way) Narrow(ctx context.Context, most int) (steps int) {
 	}
 	n := narrower{posed: w.job.pose(), way: w}
 	n.most = most
-	n.top = min(w.Margin.Hi.MM(), n.roomAtRest())
+	n.top = w.Margin.Hi.MM()
+	if rest, ok := n.atRest(); ok && rest.most < n.top {
+		rest.doorOff = w.DoorOff
+		n.top, w.Most = rest.most, rest
+	}
 	w.take(n.easier(found{w.Path, w.Clear, w.axes}))
 	n.keep(n.raised(ctx, found{w.Path, w.Clear, w.axes}, n.wanted(), w.axes))
 	if atLeast(ctx) {
@@ -62,16 +64,25 @@ func (w *Way) Narrow(ctx context.Context, most int) (steps int) {
 		w.judged()
 		return n.steps
 	}
+	n.turned(ctx)
 	n.cap(ctx, budget{slice: 250, cells: 250})
 	n.raise(ctx, oneMedium.about(w.axes))
 	n.raise(ctx, oneCoarse)
-	n.cap(ctx, budget{slice: 1000, cells: 1000})
 	n.raise(ctx, twoCoarse)
+	n.cap(ctx, budget{slice: 1000, cells: 1000})
+	// Where hardly more than a way is free, fine searches soon come to their end.
+	n.raise(ctx, oneFine)
+	n.raise(ctx, twoMedium)
 	n.cap(ctx, budget{slice: 1000, cells: 4000})
 	n.raise(ctx, anyCoarse)
-	n.cap(ctx, budget{slice: 4000, cells: 16_000})
-	n.cap(ctx, budget{slice: 16_000, cells: 64_000})
-	n.between(ctx, budget{slice: 1000, cells: 4000})
+	if n.wide() {
+		n.cap(ctx, budget{slice: 4000, cells: 16_000})
+		n.raise(ctx, twoFine)
+	}
+	if n.wide() {
+		n.cap(ctx, budget{slice: 16_000, cells: 64_000})
+		n.between(ctx, budget{slice: 1000, cells: 4000})
+	}
 	w.Margin.Hi = unit.Length(n.top)
 	if w.judged(); w.Wider != nil {
 		w.Wider.Margin.Hi = w.Margin.Hi
@@ -105,6 +116,9 @@ func (n *narrower) low() float64 { return n.way.Room().Lo.MM() }
 func (n *narrower) open(ctx context.Context) bool {
 	return n.top-n.low() > closed+verdict.Resolution.MM() && n.low() < measured && ctx.Err() == nil && n.steps < n.most
 }
+
+// wide tells whether the ends are so far apart that not even enough is known.
+func (n *narrower) wide() bool { return n.top-n.low() > narrow }
 
 // wanted is the most room, in mm, that a way is looked for with: enough for it to be
 // more than anybody needs to know.
@@ -156,9 +170,26 @@ func (n *narrower) raise(ctx context.Context, s sweep) {
 	}
 }
 
-// cap looks for a proof that no way keeps much more than what was found.
+// turned looks for a way near by that keeps more where the thing may be turned about any
+// axis: it is to be worth the harder moves.
+func (n *narrower) turned(ctx context.Context) {
+	w := n.way
+	if len(w.axes) > 1 || !n.open(ctx) {
+		return
+	}
+	if f := n.raised(ctx, found{w.Path, w.Clear, w.axes}, n.wanted(), anyTurns[0]); f.clear.Low >= n.low()+closed {
+		n.keep(f)
+	}
+}
+
+// cap looks for a proof that no way keeps much more than what was found: first such that
+// enough is known, and if there is one a closer one, where that is not dear.
 func (n *narrower) cap(ctx context.Context, most budget) {
-	if n.open(ctx) {
+	const less, dear = 0.02, 4000
+	if n.open(ctx) && n.wide() && !n.bound(ctx, n.low()+narrow-less, most) {
+		return
+	}
+	if n.open(ctx) && most.cells <= dear {
 		n.bound(ctx, n.low()+closed, most)
 	}
 }
@@ -179,89 +210,54 @@ func (n *narrower) between(ctx context.Context, most budget) {
 
 // bound looks for a proof that no way keeps so much room, in mm.
 func (n *narrower) bound(ctx context.Context, room float64, most budget) bool {
-	// As for a no, contacts pay for what only touches and for grown boxes.
-	const contacts = 3 * verdict.Contact
-	if !n.refuted(ctx, contacts.MM(), room, most) {
-		return false
+	m, ok := n.refuted(ctx, room, most)
+	if ok && m.most < n.top {
+		n.top, n.way.Most = m.most, m
 	}
-	n.top = min(n.top, room+contacts.MM())
-	return true
+	return ok
 }
 
 // refuted looks for a proof that the thing, or a part of it alone, does not go in
 // keeping so much room.
-func (n *narrower) refuted(ctx context.Context, e, room float64, most budget) bool {
+func (n *narrower) refuted(ctx context.Context, room float64, most budget) (*Most, bool) {
+	const cheapest = 12 // steps of a cell
+	most.cells = min(most.cells, max(0, n.most-n.steps)/cheapest)
+	m := &Most{job: n.Job, doorOff: n.way.DoorOff, most: room + contacts.MM(), around: room}
 	for _, q := range n.parts() {
 		q.steps = 0
-		_, ok := q.refute(ctx, e, room, most)
+		r, ok := q.refute(ctx, contacts.MM(), room, most)
 		if n.steps += q.steps; ok {
-			return true
+			m.part, m.proof = q.Parts[0].Name, r.proof
+			return m, true
 		}
 	}
-	_, ok := n.refute(ctx, e, room, most)
-	return ok
+	r, ok := n.refute(ctx, contacts.MM(), room, most)
+	m.proof = r.proof
+	return m, ok
 }
 
 // parts returns the parts of a thing of several that have to go through the opening
-// by themselves, too: the main one does, and all do where there is no other hole.
+// by themselves, too.
 func (n *narrower) parts() []*posed {
 	if n.alone != nil || len(n.Parts) == 1 {
 		return n.alone
 	}
-	b := n.bounds()
-	for i, p := range n.Parts {
-		if i == 0 || b.closed && len(b.holes) == 1 {
-			j := *n.Job
-			j.Parts, j.Open, j.Reaching = []scene.Part{p}, nil, nil
+	for i := range n.Parts {
+		if j, ok := n.part(i); ok {
 			n.alone = append(n.alone, j.pose())
 		}
 	}
 	return n.alone
 }
 
-// roomAtRest returns more than any way can keep, in mm, because there is no place near
-// rest that keeps more, turned as at rest; infinite where there may be one that keeps
-// as much as anybody needs to know.
-func (p *posed) roomAtRest() float64 {
-	// Boxes alone: what they are beside at one depth they are beside at all depths of
-	// a stretch.
-	var boxes []*solid.Polyhedron
-	n := 0
-	for ; n < len(p.Parts) && isBox(p.outer[n]) && shape(&p.Parts[n]) == p.Parts[n].Solid; n++ {
-		boxes = append(boxes, p.outer[n])
+// part returns the job of a part alone, where it has to go through the opening by itself,
+// too: the main one does, and all do where there is no other hole.
+func (p *posed) part(i int) (*Job, bool) {
+	b := p.bounds()
+	if i > 0 && (!b.closed || len(b.holes) != 1) {
+		return nil, false
 	}
-	if p.RestAssumed || p.Opening.PlaceAssumed || n == 0 {
-		return math.Inf(1)
-	}
-	body := space.NewBody(p.ref, boxes)
-	end := p.ends()
-	places := space.Rect{X0: end.Min.X, X1: end.Max.X, Z0: end.Min.Z, Z1: end.Max.Z}
-	free := func(room float64) bool {
-		rooms := space.Blocks{Domain: places, Hole: places, Inside: places}
-		sure, _ := p.sureBoxes(room)
-		for _, b := range sure {
-			rooms.Blocks = append(rooms.Blocks, space.Block{Box: b, First: 0, Past: n})
-		}
-		for _, s := range p.stretches(rooms.Blocks) {
-			// At the ends of a stretch, and on the borders of what is free between
-			// them, there is hardly room: a contact pays for these.
-			if len(rooms.AtRest(&body, (s[0]+s[1])/2)) > 0 {
-				return true
-			}
-		}
-		return false
-	}
-	lo, hi := 0.0, measured
-	if free(hi) {
-		return math.Inf(1)
-	}
-	const fine = 0.01 // mm
-	for hi-lo > fine {
-		if mid := (lo + hi) / 2; free(mid) {
-			lo = mid
-		} else {
-			hi = mid
-		}
-	}
-	return hi + verdict.Contact.MM()
+	j := *p.Job
+	j.Parts, j.Open, j.Reaching = p.Parts[i:i+1], nil, nil
+	return &j, true
 }

@@ -74,8 +74,11 @@ type Way struct {
 	// Wider is a verified way that keeps more than one that is ok but is harder to carry
 	// out; nil where none was found.
 	Wider *Way
-	job   *Job
-	axes  []int // about which it is turned, for a search
+	// Most is the proof that no way keeps more than the upper end of the room to spare;
+	// nil where it is open.
+	Most *Most
+	job  *Job
+	axes []int // about which it is turned, for a search
 }
 
 // Going reports whether a way in was found.

@@ -50,6 +50,9 @@ func (t *thing) finding(s *scene.Scene) verdict.Finding {
 			if p.ways[i].Wider != nil {
 				evidence = append(evidence, p.ways[i].Wider)
 			}
+			if p.ways[i].Most != nil && p.ways[i].Room().Lo.MM() < measured {
+				evidence = append(evidence, p.ways[i].Most)
+			}
 		}
 		if p.ways[0].Going() {
 			motions = append(motions, motionOf(s, t.Thing, p.group, &p.ways[0]))

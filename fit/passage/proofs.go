@@ -46,10 +46,11 @@ type file struct {
 	Display bool     `json:"display"`
 	Parts   []string `json:"in_place"`
 	Gone    []string `json:"taken_out"` // fixtures
-	// One of the three.
+	// One of the four.
 	Way     *wayFile        `json:"way,omitempty"`
 	Proof   json.RawMessage `json:"proof,omitempty"` // as the package proof writes it
 	Overlap *overlapFile    `json:"overlap,omitempty"`
+	Most    *mostFile       `json:"room,omitempty"`
 }
 
 // wayFile is a way in the scene's frame: each pose as its turn, a quaternion, and
@@ -87,14 +88,7 @@ func (w *Way) File() ([]byte, error) {
 	if !w.Proved() {
 		return nil, errors.New("nothing was proved of " + w.Opening)
 	}
-	j := w.job
-	f := file{
-		Format: fileFormat, Thing: j.Thing, Group: j.group, Opening: j.Opening.Name, DoorOff: w.DoorOff,
-		Display: j.there.Display, Parts: []string{}, Gone: append([]string{}, j.there.Gone...),
-	}
-	for _, p := range j.there.Parts {
-		f.Parts = append(f.Parts, p.Name)
-	}
+	f := w.job.file(w.DoorOff)
 	switch {
 	case w.Going():
 		f.Way = wayOf(w.Path, w.Clear.Low)
@@ -105,11 +99,23 @@ func (w *Way) File() ([]byte, error) {
 		}
 		f.Proof = raw
 	default:
-		a, b, gap := j.deepest()
+		a, b, gap := w.job.deepest()
 		f.Overlap = &overlapFile{a.Name, b.Name, down(-gap.High)}
 	}
 	b, err := json.Marshal(f)
 	return append(b, '\n'), err
+}
+
+// file returns what a file says that is about j, with the door off if it is.
+func (j *Job) file(doorOff bool) file {
+	f := file{
+		Format: fileFormat, Thing: j.Thing, Group: j.group, Opening: j.Opening.Name, DoorOff: doorOff,
+		Display: j.there.Display, Parts: []string{}, Gone: append([]string{}, j.there.Gone...),
+	}
+	for _, p := range j.there.Parts {
+		f.Parts = append(f.Parts, p.Name)
+	}
+	return f
 }
 
 // deepest returns the two solids that overlap most at rest, and their distance, which
@@ -200,6 +206,9 @@ func Recheck(s *scene.Scene, data []byte) (claim string, err error) {
 		o := f.Overlap
 		claim = fmt.Sprintf("%s does not stand in its place: it overlaps %s by %s", what, readable(o.With), s.Units.AtLeast(unit.Length(o.Depth)))
 		return claim, j.overlaps(o)
+	case f.Most != nil:
+		claim = fmt.Sprintf("%s has not more than %s to spare %s", what, s.Units.AtMost(unit.Length(f.Most.Most)), where)
+		return claim, j.atMost(f.Most)
 	}
 	pr, err := proof.Read(f.Proof)
 	if err != nil {
@@ -229,13 +238,13 @@ func readFile(data []byte) (*file, error) {
 		return nil, fmt.Errorf("its format is %d, this program reads %d", f.Format, fileFormat)
 	}
 	kinds := 0
-	for _, there := range []bool{f.Way != nil, f.Proof != nil, f.Overlap != nil} {
+	for _, there := range []bool{f.Way != nil, f.Proof != nil, f.Overlap != nil, f.Most != nil} {
 		if there {
 			kinds++
 		}
 	}
 	if kinds != 1 {
-		return nil, errors.New("it is to have one of way, proof and overlap")
+		return nil, errors.New("it is to have one of way, proof, overlap and room")
 	}
 	return &f, nil
 }
@@ -457,17 +466,24 @@ func (j *Job) overlaps(o *overlapFile) error {
 // refutedBy returns nil where the checker accepts a proof that the thing does not
 // go in, with the room made anew from the plan.
 func (p *posed) refutedBy(pr *proof.Proof) error {
-	if pr.Thing != p.Thing || pr.Opening != p.Opening.Name {
-		return fmt.Errorf("%w: it is about %q and %q", ErrFile, pr.Thing, pr.Opening)
-	}
 	if !(pr.Erosion > (p.Tape + verdict.Contact).MM()) {
 		return errors.New("it allows for less than the tape can be off")
+	}
+	return p.shown(pr, 0)
+}
+
+// shown returns nil where the checker accepts a proof that the thing does not go in past
+// all that is there, thicker by around, with the room made anew from the plan.
+func (p *posed) shown(pr *proof.Proof, around float64) error {
+	if pr.Thing != p.Thing || pr.Opening != p.Opening.Name {
+		return fmt.Errorf("%w: it is about %q and %q", ErrFile, pr.Thing, pr.Opening)
 	}
 	solids := p.eroded(pr.Erosion)
 	if solids == nil {
 		return errors.New("nothing is left of a thing so much smaller")
 	}
 	b := p.bounds()
+	b.around = around
 	var q question
 	var ok bool
 	switch pr.Kind {
@@ -479,12 +495,12 @@ func (p *posed) refutedBy(pr *proof.Proof) error {
 		if p.Opening.PlaceAssumed {
 			return errors.New("it rests on what nobody measured")
 		}
-		boxes, _ := p.sureBoxes(0)
+		boxes, _ := p.sureBoxes(around)
 		return proof.Check(p.open(boxes), &proof.Body{Ref: p.ref, Parts: solids}, pr)
 	}
 	if !ok {
 		return fmt.Errorf("the plan does not bear out a proof by %q", pr.Kind)
 	}
 	q.layered = pr.Kind == proof.Bands
-	return proof.Check(q.room(b.boxes), &proof.Body{Ref: p.ref, Parts: q.solids}, pr)
+	return proof.Check(q.room(q.hull.Boxes), &proof.Body{Ref: p.ref, Parts: q.solids}, pr)
 }

@@ -40,6 +40,7 @@ var (
 	oneFine   = sweep{oneTurn, 0.5 * math.Pi / 180, 2, 100_000}
 	twoCoarse = sweep{twoTurns, 4.5 * math.Pi / 180, 15, 50_000}
 	twoMedium = sweep{twoTurns, 2.25 * math.Pi / 180, 8, 60_000}
+	twoFine   = sweep{twoTurns, 1.5 * math.Pi / 180, 5, 80_000}
 	anyCoarse = sweep{anyTurns, 4.5 * math.Pi / 180, 15, 80_000}
 )
 
