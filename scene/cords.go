@@ -92,7 +92,11 @@ func (a *account) cord(c *Cord) string {
 	if len(c.Through) > 0 {
 		line += " goes through " + list(c.Through...)
 	}
-	if c.To != "" {
+	switch c.To {
+	case "":
+	case "sump":
+		line += " to the sump"
+	default:
 		line += " to " + c.To
 	}
 	return line

@@ -260,7 +260,11 @@ func stopsOf(s *scene.Scene, c *scene.Cord) (stops []r3.Box, names []string) {
 		}
 	}
 	if b, ok := boxNamed(s, c.To); ok {
-		stops, names = append(stops, b), append(names, c.To)
+		to := c.To
+		if to == sumpName {
+			to = "the sump"
+		}
+		stops, names = append(stops, b), append(names, to)
 	}
 	return stops, names
 }
@@ -285,11 +289,11 @@ func ledAlong(s *scene.Scene, e *scene.Equipment, stops []r3.Box) line {
 	at.Z = b.Max.Z
 	l := line{at}
 	height := at.Z
-	if e.Chamber > 0 && s.Sump != nil {
-		height = max(height, rimTop(s.Sump))
-	}
 	for _, stop := range stops {
 		to := middle(stop)
+		if inSump(s, at) || inSump(s, to) {
+			height = max(height, rimTop(s.Sump))
+		}
 		for _, p := range []r3.Vec{
 			{X: at.X, Y: at.Y, Z: height}, {X: to.X, Y: at.Y, Z: height}, {X: to.X, Y: to.Y, Z: height}, to,
 		} {
@@ -300,6 +304,15 @@ func ledAlong(s *scene.Scene, e *scene.Equipment, stops []r3.Box) line {
 		at, height = to, to.Z
 	}
 	return l
+}
+
+// inSump tells whether a point is between the walls of the sump.
+func inSump(s *scene.Scene, p r3.Vec) bool {
+	if s.Sump == nil {
+		return false
+	}
+	b := s.Sump.Box
+	return p.X > b.Min.X && p.X < b.Max.X && p.Y > b.Min.Y && p.Y < b.Max.Y && p.Z < rimTop(s.Sump)
 }
 
 // dripOf returns how much longer a way gets by a drip loop at its end: down below

@@ -12,6 +12,7 @@ import (
 	"undercroft/fit/service"
 	"undercroft/fit/verdict"
 	"undercroft/scene"
+	"undercroft/scene/plan"
 	"undercroft/scene/solid"
 	"undercroft/scene/unit"
 )
@@ -154,6 +155,31 @@ func TestLengthOfCords(t *testing.T) {
 				t.Errorf("led along %.3f mm, want %.3f", got, along)
 			}
 		})
+	}
+}
+
+// A hose that ends in the sump is led over its wall, and from there down to its middle.
+func TestHoseIntoTheSump(t *testing.T) {
+	t.Parallel()
+	s, err := plan.Read("hose.yaml", []byte(`format: 1
+units: mm
+cabinet: {size: [900, 450, 700], bottom: {up: 100}, openings: [{name: front, side: front, at: {left: 20, sill: 10}, size: [800, 500]}]}
+sump: {size: [500, 300, 280], glass: 6, at: {left: 10, front: 50}, inlet: left}
+equipment:
+  - {name: jug, kind: reservoir, size: [100, 100, 200], at: {right: 50, front: 150}, hose: {length: 2000, round: 8, to: sump}}
+`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := finding(t, service.Check(t.Context(), s, nil), "service/hose jug")
+	if want := "the hose of jug (2000 mm) reaches the sump, led over and along"; f.Verdict != verdict.OK || !strings.HasPrefix(f.Summary, want) {
+		t.Errorf("%v: %s; want ok: %s", f.Verdict, f.Summary, want)
+	}
+	jug, sump := s.Equipment[0].Bodies[0].Solid.Bounds(), s.Sump.Box
+	across := (jug.Min.X+jug.Max.X)/2 - (sump.Min.X+sump.Max.X)/2
+	want := (280.0 - 200) + across + 280.0/2 // both stand in line: up, over, down
+	if got := measure[float64](t, f, "way_mm"); math.Abs(got-want) > 1e-6 {
+		t.Errorf("led along %.3f mm, want %.3f", got, want)
 	}
 }
 

@@ -57,8 +57,9 @@ var (
 		"How long it is.")
 	throughKey = key("through", func(c *rawCord) *val[[]val[string]] { return &c.through }, nameList,
 		"The hole it is led through, or several in their order from the thing on.")
-	endKey = key("to", func(c *rawCord) *val[string] { return &c.to }, text,
-		"The thing or fixture that it ends at; left out: it goes on outside.")
+	endKey = func(at string) field[rawCord] {
+		return key("to", func(c *rawCord) *val[string] { return &c.to }, text, at+" that it ends at; left out: it goes on outside.")
+	}
 
 	cordKeys = []field[rawCords]{
 		key("cord", func(c *rawCords) *val[*rawCord] { return &c.cord }, object("a cord", lengthKey,
@@ -66,13 +67,13 @@ var (
 				"The box round its plug: three sizes, in any order."),
 			key("brick", func(c *rawCord) *val[[]unit.Length] { return &c.brick }, boxSize,
 				"The box round the transformer in it: three sizes, in any order."),
-			throughKey, endKey), "Its cord."),
+			throughKey, endKey("The thing or fixture")), "Its cord."),
 		key("hose", func(c *rawCords) *val[*rawCord] { return &c.hose }, object("a hose", lengthKey,
 			key("round", func(c *rawCord) *val[rawRound] { return &c.round }, roundShape,
 				"The hose's outside diameter."),
 			key("barb", func(c *rawCord) *val[rawRound] { return &c.barb }, roundShape,
 				"The widest diameter of its end: the barb, or a nut on it."),
-			throughKey, endKey), "Its hose."),
+			throughKey, endKey("The thing or fixture, or sump,")), "Its hose."),
 	}
 )
 
@@ -140,7 +141,11 @@ func (b *builder) cord(raw *rawEquipment) *scene.Cord {
 			out.Through = append(out.Through, n.v)
 		}
 	}
-	b.known(c.to, "thing or fixture", b.things(raw.name.v))
+	ends := b.things(raw.name.v)
+	if hose && b.raw.sump.given {
+		ends = append(ends, "sump")
+	}
+	b.known(c.to, "thing or fixture", ends)
 	return out
 }
 
