@@ -2,10 +2,10 @@
 // path, between the poses as well as at them.
 //
 // It trusts nothing of a search. A leg is split into pieces, and each piece of
-// each pair of solids rests on one fixed direction that separates them: along
-// it the gap is computed from support functions alone, which needs no distance
-// query. Where such a direction came from does not matter; a bad one proves
-// less, never something false. Millimetres and radians.
+// each pair of solids rests on one direction that separates them, fixed in the
+// room or in the body: along it the gap is computed from support functions alone,
+// which needs no distance query. Where such a direction came from does not matter;
+// a bad one proves less, never something false. Millimetres and radians.
 //
 // On a piece every point of the body moves straight and on an arc round that. How far
 // it goes along a direction is then, but for what is linear in time, a sinusoid of the
@@ -40,9 +40,10 @@ type Clear struct {
 	Body, Other int
 }
 
-// resolution is how near Low comes to the truth where nothing else stops it:
-// a hundredth of what counts as touching.
-const resolution = 1e-5
+// resolution is how near Low comes to the truth where nothing else stops it: half of
+// what counts as touching. Where a threshold is asked for, what comes nearer to it than
+// finest counts as less.
+const resolution, finest = 5e-4, 1e-5
 
 // deepest bounds how often a piece of a leg is halved.
 const deepest = 40
@@ -68,9 +69,9 @@ func Keeps(body []solid.Solid, path solid.Path, others []solid.Solid, need float
 // of them last is tried first the next time. It serves one goroutine at a time.
 type Verifier struct {
 	body, others []shape
-	ref          r3.Vec   // the point that the body turns about
-	hints        []r3.Vec // by pair
-	near         int      // the pair that came too near last
+	ref          r3.Vec // the point that the body turns about
+	hints        []side // by pair
+	near         int    // the pair that came too near last
 	legs         []leg
 	queue        []piece
 }
@@ -96,7 +97,7 @@ type corner struct {
 func New(body, others []solid.Solid) *Verifier {
 	return &Verifier{
 		body: shapes(body), others: shapes(others),
-		hints: make([]r3.Vec, len(body)*len(others)), ref: r3.Vec{X: math.NaN()},
+		hints: make([]side, len(body)*len(others)), ref: r3.Vec{X: math.NaN()},
 	}
 }
 
@@ -219,8 +220,15 @@ type piece struct {
 	t0, t1    float64
 	p0, p1    solid.Pose
 	low       float64 // the gap is shown to be at least this along dir
-	dir       r3.Vec
+	dir       side
 	depth     int
+}
+
+// side is a direction of unit length from the body to another solid: in the room, or
+// turning with the body, where it is that of it as it is at rest.
+type side struct {
+	r3.Vec
+	turns bool
 }
 
 // spread puts whole legs into the queue, for each pair that boxes do not show to be
@@ -241,7 +249,7 @@ func (m *measurer) spread() {
 			for j := range m.others {
 				p := whole
 				p.pair = i*len(m.others) + j
-				p.low, p.dir = between(&box, &m.others[j].bounds)
+				p.low, p.dir.Vec = between(&box, &m.others[j].bounds)
 				if p.low >= m.enough {
 					m.clear.Low = min(m.clear.Low, p.low)
 					continue
@@ -276,18 +284,25 @@ func (m *measurer) look(p piece) bool {
 	i, j := p.pair/len(m.others), p.pair%len(m.others)
 	a, b := &m.body[i], &m.others[j]
 	ends, later := math.Inf(-1), false // the gap at its ends along dir, and where it is less
-	try := func(d r3.Vec) bool {
-		least, t := b.least(d), m.most(a, &p, d)
-		if low := least - t.top; low > p.low {
-			p.low, p.dir = low, d
+	try := func(d side) bool {
+		var t rise // of what the body goes nearer along d
+		if d.turns {
+			t = m.nearer(a, b, &p, d.Vec)
+		} else {
+			least := b.least(d.Vec)
+			t = m.most(a, &p, d.Vec)
+			t = rise{t.first - least, t.last - least, t.top - least}
 		}
-		if gap := least - max(t.first, t.last); gap > ends {
+		if -t.top > p.low {
+			p.low, p.dir = -t.top, d
+		}
+		if gap := -max(t.first, t.last); gap > ends {
 			ends, later = gap, t.last > t.first
 		}
 		return p.low >= m.need()
 	}
 	known := p.dir
-	if p.low >= m.need() || p.depth == 0 && m.hints[p.pair] != (r3.Vec{}) && try(m.hints[p.pair]) || try(known) {
+	if p.low >= m.need() || p.depth == 0 && m.hints[p.pair] != (side{}) && try(m.hints[p.pair]) || try(known) {
 		m.take(&p)
 		return true
 	}
@@ -295,7 +310,7 @@ func (m *measurer) look(p piece) bool {
 	mid := m.path.At(p.leg, half)
 	// Where its ends are apart by enough, and what is in between is not known as closely,
 	// shorter pieces will tell.
-	if ends < m.need() || p.low > ends-resolution || p.depth == deepest {
+	if ends < m.need() || p.low > ends-finest || p.depth == deepest {
 		own := math.Inf(1) // least distance seen on this piece
 		at := func(q solid.Pose, t float64) (shown bool) {
 			g := solid.Distance(a.Moved(q), b.Solid)
@@ -304,7 +319,11 @@ func (m *measurer) look(p piece) bool {
 				m.seen, m.clear.Leg, m.clear.T, m.clear.Body, m.clear.Other = g.Dist, p.leg, t, i, j
 			}
 			n := r3.Norm(g.Normal)
-			return n > 0 && try(r3.Scale(1/n, g.Normal))
+			if !(n > 0) {
+				return false
+			}
+			d := r3.Scale(1/n, g.Normal)
+			return try(side{d, false}) || m.legs[p.leg].angle > 0 && try(side{q.Unrotate(d), true})
 		}
 		shown := at(mid, half)
 		if !shown && !(m.keep && own < m.enough) {
@@ -320,7 +339,7 @@ func (m *measurer) look(p piece) bool {
 			return true
 		}
 		// Less is kept, or it is and as good as all that there is was shown.
-		if m.keep && (own < m.enough || p.low >= own-resolution) || p.depth == deepest {
+		if m.keep && (own < m.enough || p.low >= own-finest) || p.depth == deepest {
 			m.near = p.pair
 			m.clear.Low = min(m.clear.Low, p.low)
 			return !m.keep
@@ -403,6 +422,47 @@ func (m *measurer) most(a *shape, p *piece, d r3.Vec) rise {
 			bulge = min(swing, max(0, max(h0, h1)-level*r3.Dot(c.at, l.axis)+swing*square)) * square
 		}
 		h0, h1 = h0+s0, h1+s1
+		r.first, r.last, r.top = max(r.first, h0), max(r.last, h1), max(r.top, crest(h0, h1, bulge))
+	}
+	return r
+}
+
+// nearer bounds how much nearer than in contact the body comes to b along d, of unit
+// length, which turns with it. How far it goes along d from the point that it turns about
+// is then always the same. From there a point of b goes round the body and past it: along
+// d, with all the turn of the piece as Δθ and its move as v, that is a sinusoid whose
+// second derivative is minus itself but for 2·Δθ·v.
+func (m *measurer) nearer(a, b *shape, p *piece, d r3.Vec) rise {
+	l := &m.legs[p.leg]
+	far := 0.0
+	if a.verts == nil {
+		far = r3.Dot(r3.Sub(a.Support(d), m.ref), d)
+	} else {
+		far = math.Inf(-1)
+		for i := range a.corners {
+			far = max(far, r3.Dot(a.corners[i].at, d))
+		}
+	}
+	d0, d1 := p.p0.Rotate(d), p.p1.Rotate(d)
+	c0, c1 := p.p0.Apply(m.ref), p.p1.Apply(m.ref)
+	angle := l.angle * (p.t1 - p.t0)
+	past := 2 * angle * r3.Norm(r3.Sub(c1, c0))
+	if b.verts == nil {
+		off := max(farthestCorner(b.bounds, c0), farthestCorner(b.bounds, c1))
+		h0, h1 := far-b.least(d0)+r3.Dot(c0, d0), far-b.least(d1)+r3.Dot(c1, d1)
+		return rise{h0, h1, crest(h0, h1, (angle*angle*off+past)/8)}
+	}
+	axis := p.p0.Rotate(l.axis)
+	level := r3.Dot(d, l.axis)
+	r := rise{math.Inf(-1), math.Inf(-1), math.Inf(-1)}
+	for _, v := range b.verts {
+		w0, w1 := r3.Sub(v, c0), r3.Sub(v, c1)
+		h0, h1 := r3.Dot(w0, d0), r3.Dot(w1, d1)
+		// Where it goes round on the side that d points to, it goes farther off meanwhile.
+		off := max(r3.Norm(w0), r3.Norm(w1))
+		round := min(h0-level*r3.Dot(w0, axis), h1-level*r3.Dot(w1, axis)) - (angle*angle*off+past)/8
+		bulge := (angle*angle*max(0, -round) + past) / 8
+		h0, h1 = far-h0, far-h1
 		r.first, r.last, r.top = max(r.first, h0), max(r.last, h1), max(r.top, crest(h0, h1, bulge))
 	}
 	return r
