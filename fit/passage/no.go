@@ -2,6 +2,7 @@ package passage
 
 import (
 	"context"
+	"maps"
 	"math"
 	"slices"
 
@@ -740,13 +741,13 @@ func (q *question) search(ctx context.Context, kind proof.Kind, most budget) (ce
 		hull.Layers, hull.Boxes = slices.Concat(hull.Layers, spanning(hull.Layers, hull.Boxes)), nil
 	}
 	const finest = 1e-3 // mm
-	begun := begun{kind, q.erosion}
-	s := q.searches[begun]
+	of := begun{kind, q.erosion, q.around}
+	s := q.searches[of]
 	if s == nil {
 		s = &space.Search{Body: &body, Glue: glue, Rooms: &hull, Bands: kind == proof.Bands, Finest: finest}
-		if q.around == 0 { // for the others no more is asked
-			q.searches[begun] = s
-		}
+		// Of how thick the walls may be only the last is asked for again.
+		maps.DeleteFunc(q.searches, func(b begun, _ *space.Search) bool { return b.around > 0 && b.around != q.around })
+		q.searches[of] = s
 	}
 	used := s.Used
 	s.Steps = most.cells
@@ -755,15 +756,15 @@ func (q *question) search(ctx context.Context, kind proof.Kind, most budget) (ce
 	if outcome == space.Open {
 		return cells, false // with more steps it goes on
 	}
-	delete(q.searches, begun)
+	delete(q.searches, of)
 	return cells, outcome == space.None &&
 		q.check(&proof.Proof{Kind: kind, Y0: y0, Y1: y1, Quotient: glue == space.BoxCube}, s.Trees())
 }
 
 // begun is what tells searches of one job apart that began and did not come to an end.
 type begun struct {
-	kind    proof.Kind
-	erosion float64
+	kind            proof.Kind
+	erosion, around float64
 }
 
 // check hands a proof to the checker, which shares nothing with the search.
