@@ -72,16 +72,15 @@ func (w *Way) Narrow(ctx context.Context, most int) (steps int) {
 	n.cap(ctx, budget{slice: 1000, cells: 1000})
 	// Where hardly more than a way is free, fine searches soon come to their end.
 	n.raise(ctx, oneFine)
-	n.raise(ctx, twoMedium)
+	n.raise(ctx, twoClose)
 	n.cap(ctx, budget{slice: 1000, cells: 4000})
 	n.raise(ctx, anyCoarse)
 	if n.wide() {
 		n.cap(ctx, budget{slice: 4000, cells: 16_000})
-		n.raise(ctx, twoFine)
 	}
 	if n.wide() {
-		n.cap(ctx, budget{slice: 16_000, cells: 64_000})
 		n.between(ctx, budget{slice: 1000, cells: 4000})
+		n.cap(ctx, budget{slice: 16_000, cells: 64_000})
 	}
 	w.Margin.Hi = unit.Length(n.top)
 	if w.judged(); w.Wider != nil {

@@ -40,7 +40,7 @@ var (
 	oneFine   = sweep{oneTurn, 0.5 * math.Pi / 180, 2, 100_000}
 	twoCoarse = sweep{twoTurns, 4.5 * math.Pi / 180, 15, 50_000}
 	twoMedium = sweep{twoTurns, 2.25 * math.Pi / 180, 8, 60_000}
-	twoFine   = sweep{twoTurns, 1.5 * math.Pi / 180, 5, 80_000}
+	twoClose  = sweep{twoTurns, 2 * math.Pi / 180, 6, 80_000}
 	anyCoarse = sweep{anyTurns, 4.5 * math.Pi / 180, 15, 80_000}
 )
 
@@ -350,6 +350,10 @@ func (p *posed) proved(path solid.Path, spare float64) (found, bool) {
 	var err error
 	if f.clear, err = p.prove(out); err != nil || !(f.clear.Low >= spare-verdict.Resolution.MM()) {
 		return found{}, false
+	}
+	// How much it keeps at least is known a little less closely than that it keeps this.
+	if need := spare - rounding; f.clear.Low < need && p.keeps(need, path.Poses...) {
+		f.clear.Low = need
 	}
 	return f, true
 }
