@@ -41,8 +41,8 @@ while that is looked for writes the sheet with what is known so far.`,
 	cmd.Flags().BoolVar(&metric, "metric", false, "blanks in millimetres; a plan brings its own unit")
 	planFlags(cmd, &demo)
 	cmd.RunE = a.runs(func(cmd *cobra.Command, args []string) error {
-		if file == "" {
-			return wrong(errors.New("which file? say -o FILE.svg"))
+		if err := goodName(file, "the measuring sheet is SVG", ".svg"); err != nil {
+			return err
 		}
 		system := unit.Inches
 		if metric {

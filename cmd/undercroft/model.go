@@ -27,8 +27,8 @@ in it, and each place that came out as no or tight is marked.`,
 	cmd.Flags().StringVarP(&file, "out", "o", "", "file to write; - for standard output")
 	planFlags(cmd, &demo)
 	cmd.RunE = a.runs(func(cmd *cobra.Command, args []string) error {
-		if file == "" {
-			return wrong(errors.New("which file? say -o FILE.glb"))
+		if err := goodName(file, "the model is GLB", ".glb"); err != nil {
+			return err
 		}
 		p, err := a.one(cmd.Context(), args, demo)
 		if err != nil {

@@ -4,8 +4,6 @@ import (
 	"context"
 	"fmt"
 	"os"
-	"path/filepath"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -65,10 +63,8 @@ func free(file string, force bool) error {
 	if file == "" {
 		return nil
 	}
-	switch strings.ToLower(filepath.Ext(file)) {
-	case ".yaml", ".yml":
-	default:
-		return wrong(fmt.Errorf("%s: the completed plan is YAML: name it .yaml", file))
+	if err := goodName(file, "the completed plan is YAML", ".yaml", ".yml"); err != nil {
+		return err
 	}
 	if _, err := os.Lstat(file); err == nil && !force {
 		return wrong(fmt.Errorf("%s is there already; --force takes its place", file))

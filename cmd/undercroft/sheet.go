@@ -35,8 +35,8 @@ that print true to scale, water and weight, and the list for the glass shop.`,
 	cmd.Flags().BoolVar(&help, "fixes", false, "work out too what would help where it does not fit, which takes its time")
 	planFlags(cmd, &demo)
 	cmd.RunE = a.runs(func(cmd *cobra.Command, args []string) error {
-		if file == "" {
-			return wrong(errors.New("which file? say -o FILE.html"))
+		if err := goodName(file, "the sheet is HTML", ".html", ".htm"); err != nil {
+			return err
 		}
 		if (limits || help) && len(args) > 0 && args[0] == fromStdin {
 			return wrong(errors.New("--limits and --fixes read the plan twice: name a file"))

@@ -7,7 +7,9 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
+	"strings"
 )
 
 // output is one file to write.
@@ -15,6 +17,19 @@ type output struct {
 	path string
 	data []byte
 	what string // for people
+}
+
+// goodName checks the name of a file to write: it is given, and does not end as files of
+// another kind do. What says of which kind it is, exts how such files end.
+func goodName(file, what string, exts ...string) error {
+	ext := strings.ToLower(filepath.Ext(file))
+	switch {
+	case file == "":
+		return wrong(errors.New("which file? say -o FILE" + exts[0]))
+	case ext != "" && !slices.Contains(exts, ext):
+		return wrong(fmt.Errorf("%s: %s: name it %s", file, what, exts[0]))
+	}
+	return nil
 }
 
 // writeWhole writes files so that each appears whole or not at all, and none
