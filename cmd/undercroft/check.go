@@ -134,6 +134,19 @@ func (a *app) checkAll(ctx context.Context, plans []source) ([]fit.Report, error
 	return reports, g.Wait()
 }
 
+// checked reads one plan and checks it.
+func (a *app) checked(ctx context.Context, args []string, demo string) (source, fit.Report, error) {
+	p, err := a.one(ctx, args, demo)
+	if err != nil {
+		return p, fit.Report{}, err
+	}
+	reports, err := a.checkAll(ctx, []source{p})
+	if err != nil {
+		return p, fit.Report{}, err
+	}
+	return p, reports[0], nil
+}
+
 func (a *app) style() text.Style {
 	return text.Style{Width: a.out.width, Colour: a.out.colour, All: a.set.All}
 }

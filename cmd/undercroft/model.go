@@ -30,16 +30,12 @@ in it, and each place that came out as no or tight is marked.`,
 		if err := goodName(file, "the model is GLB", ".glb"); err != nil {
 			return err
 		}
-		p, err := a.one(cmd.Context(), args, demo)
-		if err != nil {
-			return err
-		}
-		reports, err := a.checkAll(cmd.Context(), []source{p})
+		p, report, err := a.checked(cmd.Context(), args, demo)
 		if err != nil {
 			return err
 		}
 		opts := model.Options{Water: water.Bodies(p.scene)}
-		for _, f := range reports[0].Checks {
+		for _, f := range report.Checks {
 			opts.Motions = append(opts.Motions, f.Motions...)
 			opts.Shapes = append(opts.Shapes, f.Shapes...)
 			if f.Verdict != verdict.OK {

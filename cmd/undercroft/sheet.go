@@ -41,15 +41,11 @@ that print true to scale, water and weight, and the list for the glass shop.`,
 		if (limits || help) && len(args) > 0 && args[0] == fromStdin {
 			return wrong(errors.New("--limits and --fixes read the plan twice: name a file"))
 		}
-		p, err := a.one(cmd.Context(), args, demo)
+		p, report, err := a.checked(cmd.Context(), args, demo)
 		if err != nil {
 			return err
 		}
-		reports, err := a.checkAll(cmd.Context(), []source{p})
-		if err != nil {
-			return err
-		}
-		content := htmlpage.Content{Plan: p.name, Scene: p.scene, Report: reports[0]}
+		content := htmlpage.Content{Plan: p.name, Scene: p.scene, Report: report}
 		if limits {
 			_, base, err := a.base(cmd.Context(), args, demo)
 			if err != nil {

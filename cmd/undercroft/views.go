@@ -50,15 +50,11 @@ steps of each way in and out. The pictures appear all together or not at all.`,
 		if dir == "" {
 			return wrong(errors.New("which folder? say -o FOLDER"))
 		}
-		p, err := a.one(cmd.Context(), args, demo)
+		p, report, err := a.checked(cmd.Context(), args, demo)
 		if err != nil {
 			return err
 		}
-		reports, err := a.checkAll(cmd.Context(), []source{p})
-		if err != nil {
-			return err
-		}
-		pictures, err := a.draw(cmd.Context(), p.scene, reports[0])
+		pictures, err := a.draw(cmd.Context(), p.scene, report)
 		if err != nil {
 			return err
 		}

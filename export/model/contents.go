@@ -2,6 +2,7 @@ package model
 
 import (
 	"fmt"
+	"slices"
 
 	"undercroft/scene"
 )
@@ -138,14 +139,10 @@ func lookup(s *scene.Scene, groups []group, name string) []at {
 
 // include appends what is not yet in list.
 func include(list, more []at) []at {
-next:
 	for _, m := range more {
-		for _, have := range list {
-			if have == m {
-				continue next
-			}
+		if !slices.Contains(list, m) {
+			list = append(list, m)
 		}
-		list = append(list, m)
 	}
 	return list
 }

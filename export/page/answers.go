@@ -108,23 +108,32 @@ func (b *builder) goesWhen(add func(question, sign string, lines ...string)) {
 	for i, e := range entries {
 		names[i] = e.Name
 	}
-	sign, found := "", "as the plan says"
+	sign, lines := "", []string{strings.Join(names, ", then "), "as the plan says"}
 	if f, ok := b.find("service/order"); ok {
-		sign, found = f.Verdict.String(), f.Summary
+		sign, lines[1] = f.Verdict.String(), f.Summary
+		if f.Verdict == verdict.No {
+			lines = lines[1:] // there is none
+		}
 	}
-	add("In which order?", sign, strings.Join(names, ", then "), found)
+	add("In which order?", sign, lines...)
 
-	out := b.of("service")
+	// Cords and hoses are judged with what comes out, and come out before nothing.
+	out := slices.DeleteFunc(b.of("service"), func(f verdict.Finding) bool { return measure(f, "first") == nil })
 	if len(out) == 0 {
 		add("What comes out before what?", "", b.missing("service"))
 		return
 	}
-	var lines []string
+	lines = nil
 	worst := verdict.OK
 	for _, f := range out {
 		first, _ := measure(f, "first").([]string)
-		if len(first) > 0 {
-			lines = append(lines, strings.Join(first, ", ")+" before "+text.Label(f.ID))
+		switch name := text.Label(f.ID); {
+		case f.Verdict == verdict.No:
+			lines = append(lines, name+" does not come out")
+		case f.Verdict == verdict.Unsure:
+			lines = append(lines, "whether "+name+" comes out is not decided")
+		case len(first) > 0:
+			lines = append(lines, strings.Join(first, ", ")+" before "+name)
 		}
 		worst = verdict.Worst(worst, f.Verdict)
 	}

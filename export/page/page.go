@@ -20,6 +20,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -257,14 +258,10 @@ func (b *builder) drawings() ([]drawn, error) {
 
 // include appends what is not yet in list.
 func include(list, more []string) []string {
-next:
 	for _, m := range more {
-		for _, have := range list {
-			if have == m {
-				continue next
-			}
+		if !slices.Contains(list, m) {
+			list = append(list, m)
 		}
-		list = append(list, m)
 	}
 	return list
 }

@@ -213,3 +213,23 @@ func TestViewerStandsInAPage(t *testing.T) {
 		t.Error("the viewer lost the licence of three")
 	}
 }
+
+// Where there is no order none is told, and what does not come out is said so.
+func TestOrderOfWhatDoesNotFit(t *testing.T) {
+	t.Parallel()
+	m := demo(t, "fails")
+	_, rest, ok := strings.Cut(string(m.html), "In which order?")
+	order, rest, also := strings.Cut(rest, "What comes out before what?")
+	first, _, too := strings.Cut(rest, "What does the glass shop cut?")
+	if !ok || !also || !too {
+		t.Fatal("a question is missing")
+	}
+	if strings.Contains(order, ", then ") || !strings.Contains(order, "in no order") {
+		t.Errorf("an order is told where there is none: %s", order)
+	}
+	for _, want := range []string{"sump does not come out", "skimmer does not come out"} {
+		if !strings.Contains(first, want) {
+			t.Errorf("no %q in %s", want, first)
+		}
+	}
+}

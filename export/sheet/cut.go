@@ -83,25 +83,18 @@ func (c *cutting) list() {
 	pg := c.newPage("List for the glass shop")
 	p := pg.draw("The list of panes.", border, bodyTop)
 	columns := []float64{26, 26, 26, 24, 62, 22}
-	row := func(y float64, write func(x, y, size float64, a anchor, s string), cells ...string) {
-		x := 0.0
-		for i, t := range cells {
-			write(x+pad/2, y, normal, left, fit(t, normal*boldness, columns[i]-pad))
-			x += columns[i]
-		}
-		p.line(narrow, 0, y+1.8, bodyWidth, y+1.8)
-	}
-	row(4, p.bold, "Piece", "Width", "Height", "Thickness", "Edges", "Mass")
+	row := func(y float64, bold bool, cells ...string) { p.row(y, 1.8, columns, bold, cells...) }
+	row(4, true, "Piece", "Width", "Height", "Thickness", "Edges", "Mass")
 	y := 10.0
 	for _, x := range c.l.Pieces {
-		row(y, p.text, x.Name, c.say(x.Width), c.say(x.Height), glass.Name(c.s.Units, x.Thickness), edges(x), c.s.Units.Mass(x.Mass))
+		row(y, false, x.Name, c.say(x.Width), c.say(x.Height), glass.Name(c.s.Units, x.Thickness), edges(x), c.s.Units.Mass(x.Mass))
 		y += 6
 	}
 	area := fmt.Sprintf("%.2f m²", c.l.Area)
 	if c.s.Units == unit.Inches {
 		area = fmt.Sprintf("%.2f ft²", c.l.Area/math.Pow(float64(unit.Foot/unit.Metre), 2))
 	}
-	row(y, p.bold, "all", area, "", "", "annealed float glass", c.s.Units.Mass(c.l.Mass))
+	row(y, true, "all", area, "", "", "annealed float glass", c.s.Units.Mass(c.l.Mass))
 	y += 9
 	write := func(bold bool, text string) {
 		for _, line := range wrap(text, normal, bodyWidth) {

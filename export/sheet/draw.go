@@ -466,6 +466,21 @@ const (
 	pageHeight = 279
 )
 
+// row writes a row of a table, each cell at the left of its column, and rules a line so
+// far below, in mm; a head is bold.
+func (p pen) row(y, below float64, columns []float64, bold bool, cells ...string) {
+	write := p.text
+	if bold {
+		write = p.bold
+	}
+	x := 0.0
+	for i, t := range cells {
+		write(x+pad/2, y, normal, left, fit(t, normal*boldness, columns[i]-pad))
+		x += columns[i]
+	}
+	p.line(narrow, 0, y+below, bodyWidth, y+below)
+}
+
 // draw adds a figure and returns a pen at its origin.
 func (pg *page) draw(title string, x, y float64) pen {
 	f := &figure{Title: printable(title)}

@@ -400,22 +400,17 @@ func (f *floorPlan) dimensions(b r3.Box) {
 	}
 }
 
-// table writes what the drawing shows as numbers, and returns where it ends.
+// table writes what the drawing shows as numbers, where there are some, and returns
+// where it ends.
 func (f *floorPlan) table(pg *page, y float64) float64 {
+	if len(f.ratio) == 0 {
+		return y
+	}
 	p := pg.draw("", border, y)
 	columns := []float64{24, 46, 46, 70}
 	at := 4.0
 	row := func(bold bool, cells ...string) {
-		x := 0.0
-		for i, t := range cells {
-			write := p.text
-			if bold {
-				write = p.bold
-			}
-			write(x+pad/2, at, normal, left, fit(t, normal*boldness, columns[i]-pad))
-			x += columns[i]
-		}
-		p.line(narrow, 0, at+1.4, bodyWidth, at+1.4)
+		p.row(at, 1.4, columns, bold, cells...)
 		at += 5
 	}
 	row(true, "Joist", "carries of the tank", "bears of what it may", "")

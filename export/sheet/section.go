@@ -358,18 +358,7 @@ func (c *cutaway) tables(pg *page, y float64) {
 	p := pg.draw("", border, y)
 	states := c.states()
 	columns := []float64{34, 30, 30, 33, 30, 29}
-	row := func(y float64, bold bool, cells ...string) {
-		x := 0.0
-		for i, t := range cells {
-			write := p.text
-			if bold {
-				write = p.bold
-			}
-			write(x+pad/2, y, normal, left, fit(t, normal*boldness, columns[i]-pad))
-			x += columns[i]
-		}
-		p.line(narrow, 0, y+1.6, bodyWidth, y+1.6)
-	}
+	row := func(y float64, bold bool, cells ...string) { p.row(y, 1.6, columns, bold, cells...) }
 	head := []string{"Depth of water", "pump running"}
 	for _, s := range states {
 		head = append(head, s.name)
