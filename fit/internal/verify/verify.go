@@ -434,14 +434,12 @@ func (m *measurer) most(a *shape, p *piece, d r3.Vec) rise {
 // second derivative is minus itself but for 2·Δθ·v.
 func (m *measurer) nearer(a, b *shape, p *piece, d r3.Vec) rise {
 	l := &m.legs[p.leg]
-	far := 0.0
+	far := math.Inf(-1)
+	for i := range a.corners {
+		far = max(far, r3.Dot(a.corners[i].at, d))
+	}
 	if a.verts == nil {
 		far = r3.Dot(r3.Sub(a.Support(d), m.ref), d)
-	} else {
-		far = math.Inf(-1)
-		for i := range a.corners {
-			far = max(far, r3.Dot(a.corners[i].at, d))
-		}
 	}
 	d0, d1 := p.p0.Rotate(d), p.p1.Rotate(d)
 	c0, c1 := p.p0.Apply(m.ref), p.p1.Apply(m.ref)
