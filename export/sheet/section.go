@@ -359,12 +359,18 @@ func (c *cutaway) tables(pg *page, y float64) {
 	states := c.states()
 	columns := []float64{34, 30, 30, 33, 30, 29}
 	row := func(y float64, bold bool, cells ...string) { p.row(y, 1.6, columns, bold, cells...) }
-	head := []string{"Depth of water", "pump running"}
-	for _, s := range states {
-		head = append(head, s.name)
+	spaces, known := c.w.Spaces, c.w.Running != nil || len(states) > 0
+	at := 4.0
+	if !known {
+		spaces = nil
+	} else {
+		head := []string{"Depth of water", "pump running"}
+		for _, s := range states {
+			head = append(head, s.name)
+		}
+		row(at, true, append(head, "holds, running")...)
+		at += 5.5
 	}
-	row(4, true, append(head, "holds, running")...)
-	at := 9.5
 	of := func(l *water.Levels, i int) string {
 		if l == nil {
 			return ""
@@ -372,7 +378,7 @@ func (c *cutaway) tables(pg *page, y float64) {
 		return c.say(l.Depth[i])
 	}
 	trap := 0
-	for i, sp := range c.w.Spaces {
+	for i, sp := range spaces {
 		name := fmt.Sprintf("Chamber %d", sp.Number)
 		if sp.Number == 0 {
 			trap++
@@ -422,9 +428,15 @@ func (c *cutaway) tables(pg *page, y float64) {
 	case c.w.Mark != nil:
 		write(true, fmt.Sprintf("Over %s running it spills; no level keeps %s of freeboard.", c.say(*c.w.Mark), c.say(water.Freeboard)))
 	}
-	key := []string{"Full line with its sign: pump running."}
+	var key []string
+	if c.w.Running != nil {
+		key = append(key, "Full line with its sign: pump running.")
+	}
 	for _, s := range states {
 		key = append(key, s.key)
+	}
+	if !known {
+		key = append(key, "No level is known: what undercroft check lists as left out under water tells what to add to the plan.")
 	}
 	write(false, strings.Join(key, " "))
 	if c.s.Water.Slope != (scene.Slope{}) {

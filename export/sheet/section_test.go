@@ -57,6 +57,25 @@ func said(d drawn) string {
 	return strings.Join(all, "\n")
 }
 
+// Where no level is known, none is spoken of.
+func TestSectionWithoutLevels(t *testing.T) {
+	t.Parallel()
+	s := readPlan(t, "bare.yaml", "format: 1\ncabinet: {size: [36, 18, 30]}\nsump: {size: [20, 10, 12], glass: 1/4, inlet: left}\n")
+	svg, err := sheet.Section(s, water.Compute(s))
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := said(read(t, svg))
+	for _, none := range []string{"pump running", "Depth of water", "Chamber 1"} {
+		if strings.Contains(text, none) {
+			t.Errorf("%q, though no level is known", none)
+		}
+	}
+	if !strings.Contains(text, "No level is known") {
+		t.Error("it does not say that no level is known")
+	}
+}
+
 func TestSectionShowsLevelsAndMarks(t *testing.T) {
 	t.Parallel()
 	s := readPlan(t, "trap.yaml", trap)
