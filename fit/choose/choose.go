@@ -190,10 +190,6 @@ func (b *Base) assumed(sizes []Size) []string {
 	return out
 }
 
-// mostLong is of how many sizes of a direction ways and proofs are looked for at
-// length.
-const mostLong = 2
-
 // goingIn decides for each row whether it stands and goes in. What one size proves
 // helps to decide larger ones of the same direction, so each direction is one line
 // of work, smallest first.
@@ -215,27 +211,19 @@ func (b *Base) goingIn(ctx context.Context, rows []Row, o Options, track *tracke
 		slices.SortStableFunc(line, func(i, j int) int { return cmp.Compare(volume(i), volume(j)) })
 		g.Go(func() error {
 			var known ledger
-			try := func(ctx context.Context, i int, want asking) {
-				entries[i] = b.tryIn(ctx, b.sump(&rows[i].Size, d), &known, want)
-				known.note(entries[i])
-			}
 			for _, i := range line {
 				if ctx.Err() == nil {
-					try(passage.Briefly(ctx), i, askFew)
+					entries[i] = b.tryIn(passage.Briefly(ctx), b.sump(&rows[i].Size, d), &known)
+					known.note(entries[i])
 				}
 				track.step()
 			}
 			// What is still open then is looked into longer, the smallest first: what is
 			// shown of one may decide others.
-			long := mostLong
 			for _, i := range line {
-				switch {
-				case !entries[i].open() || ctx.Err() != nil:
-				case long > 0:
-					try(ctx, i, askAll)
-					long--
-				default:
-					try(passage.Briefly(ctx), i, askFew)
+				if entries[i].open() && ctx.Err() == nil {
+					entries[i] = b.longer(ctx, b.sump(&rows[i].Size, d), &known, entries[i])
+					known.note(entries[i])
 				}
 			}
 			return nil

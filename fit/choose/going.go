@@ -49,17 +49,9 @@ func (e *entry) reach() float64 {
 	return d.X + d.Y
 }
 
-// An asking is what is wanted to be known of a sump.
-type asking int
-
-const (
-	askAll asking = iota // a way to any place, or else that there is none
-	askFew               // that, as far as a few places tell
-)
-
-// tryIn looks for a place where a sump stands, and for a way to it. Known are
-// entries of other sumps that what is known of may help to decide.
-func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger, want asking) entry {
+// tryIn looks for a place where a sump stands, and for a way to it, as far as one place
+// tells. Known are entries of other sumps that what is known of may help to decide.
+func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger) entry {
 	e, q := b.placed(s)
 	if !e.open() {
 		return e
@@ -69,7 +61,6 @@ func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger, want ask
 		e.no = noPassage
 		return e
 	}
-	here := spot{round(e.at).Min.X, round(e.at).Min.Y}
 	// Where nothing may reach into it anywhere, one proof speaks of all places.
 	var shown bool
 	where := b.within(q)
@@ -84,22 +75,47 @@ func (b *Base) tryIn(ctx context.Context, s *scene.Sump, known *ledger, want ask
 		e.no = noPassage
 		return e
 	}
-	if e.way.Going() {
-		return e
+	// What a larger one does may still be a way.
+	if at, w, ok := known.follows(b, q); ok && !e.way.Going() {
+		e.at, e.way = at, w
 	}
-	// Another place, or what a larger one does, may still be a way.
-	for _, other := range b.corners(q) {
-		if other == here || want == askFew {
-			continue
-		}
-		at := q.at(other)
-		if w, _ := b.best(passage.WaysOnly(ctx), at, nil); w.Going() {
-			e.at, e.way = at, w
-			return e
-		}
+	return e
+}
+
+// longer goes on with a sump of which tryIn did not find out: with what others taught
+// since, then with searches, for a way to any of a few places, and a proof that there is
+// none to any, in turn, each round longer than the one before.
+func (b *Base) longer(ctx context.Context, s *scene.Sump, known *ledger, e entry) entry {
+	_, q := b.placed(s)
+	if known.shownImpossible(q.sump, e.gone) {
+		e.no = noPassage
+		return e
 	}
 	if at, w, ok := known.follows(b, q); ok {
 		e.at, e.way = at, w
+		return e
+	}
+	at := []*scene.Sump{e.at}
+	for _, other := range b.corners(q) {
+		at = append(at, q.at(other))
+	}
+	d := b.deny(s, s)
+	for rounds := 1; rounds <= passage.Rounds && ctx.Err() == nil; rounds++ {
+		if rounds == passage.Rounds {
+			at = at[:1] // for all of them that would take long
+		}
+		for _, at := range at {
+			for _, j := range b.jobs(at, nil) {
+				if w := j.Barely(ctx, rounds-1); w.Going() {
+					e.at, e.way = at, w
+					return e
+				}
+			}
+		}
+		if d.by(ctx, rounds) {
+			e.no = noPassage
+			return e
+		}
 	}
 	return e
 }
