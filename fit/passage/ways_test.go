@@ -2,12 +2,16 @@ package passage_test
 
 import (
 	"context"
+	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"undercroft/fit/passage"
 	"undercroft/fit/verdict"
+	"undercroft/scene"
 	"undercroft/scene/plan"
+	"undercroft/scene/solid"
 )
 
 // A counted context is one a that ends when it was looked at so often.
@@ -58,5 +62,24 @@ carry: 5
 				t.Errorf("%v, want ok: %s, want %s", f.Verdict, f.Summary, want)
 			}
 		})
+	}
+}
+
+// What decides is looked for whatever time is allowed for how much room there is.
+func TestNarrowingHasATimeOfItsOwn(t *testing.T) {
+	t.Parallel()
+	s := cabinet(700, 560)
+	s.Equipment = []scene.Equipment{{Name: "box", Kind: "box", Bodies: []scene.Body{{Solid: solid.Box(box(300, 150, 100, 600, 400, 400))}}}}
+	f := passage.Check(passage.Narrowing(t.Context(), time.Nanosecond), s).Checks[0]
+	if f.Verdict != verdict.OK {
+		t.Errorf("%v, want ok: %s", f.Verdict, f.Summary)
+	}
+	for _, m := range f.Measures {
+		if hi, _ := m.Value.(float64); m.Key == "spare_high_mm" && !math.IsInf(hi, 1) {
+			t.Errorf("no way keeps more than %v mm, which nobody had the time to show", hi)
+		}
+	}
+	if passage.Check(t.Context(), s).Checks[0].Summary == f.Summary {
+		t.Error("with all the time there is no more is known of the room: the scene is too plain for this test")
 	}
 }
