@@ -21,16 +21,7 @@ func Card(t *choose.LimitsTable) ([]byte, error) {
 	y := 12.0
 	p := pg.draw("Limits", border, border)
 	u := t.Units
-	write := func(bold bool, text string) {
-		for _, line := range wrap(text, normal*boldness, bodyWidth) {
-			if bold {
-				p.bold(0, y, normal, left, line)
-			} else {
-				p.text(0, y, normal, left, line)
-			}
-			y += 4
-		}
-	}
+	write := func(bold bool, text string) { y = p.paragraph(y, 4, bold, text) }
 	write(false, "Outside of the tank, rim and foot included, as it stands in the cabinet: width x depth x height. The tape's error, "+
 		u.Fine(t.Tape)+" on each side, is taken off already. A tank that is no larger than one line in each direction goes in.")
 	y += 2

@@ -96,16 +96,7 @@ func (c *cutting) list() {
 	}
 	row(y, true, "all", area, "", "", "annealed float glass", c.s.Units.Mass(c.l.Mass))
 	y += 9
-	write := func(bold bool, text string) {
-		for _, line := range wrap(text, normal, bodyWidth) {
-			if bold {
-				p.bold(0, y, normal, left, line)
-			} else {
-				p.text(0, y, normal, left, line)
-			}
-			y += 4.3
-		}
-	}
+	write := func(bold bool, text string) { y = p.paragraph(y, 4.3, bold, text) }
 	write(false, fmt.Sprintf("The sump is %s wide inside; %s is taken off for silicone, both sides together.", c.say(c.l.Inside), c.say(c.l.Allowance)))
 	for _, a := range c.l.Assumed {
 		write(false, "Assumed: "+a+".")

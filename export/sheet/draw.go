@@ -466,6 +466,20 @@ const (
 	pageHeight = 279
 )
 
+// paragraph writes a text from y on, wrapped to the page, its lines so far apart, in mm,
+// and returns where the next one goes.
+func (p pen) paragraph(y, apart float64, bold bool, text string) float64 {
+	write, size := p.text, normal
+	if bold {
+		write, size = p.bold, normal*boldness
+	}
+	for _, line := range wrap(text, size, bodyWidth) {
+		write(0, y, normal, left, line)
+		y += apart
+	}
+	return y
+}
+
 // row writes a row of a table, each cell at the left of its column, and rules a line so
 // far below, in mm; a head is bold.
 func (p pen) row(y, below float64, columns []float64, bold bool, cells ...string) {

@@ -396,16 +396,7 @@ func (c *cutaway) tables(pg *page, y float64) {
 		at += 5.5
 	}
 	at += 2
-	write := func(bold bool, text string) {
-		for _, line := range wrap(text, normal, bodyWidth) {
-			if bold {
-				p.bold(0, at, normal, left, line)
-			} else {
-				p.text(0, at, normal, left, line)
-			}
-			at += 4.2
-		}
-	}
+	write := func(bold bool, text string) { at = p.paragraph(at, 4.2, bold, text) }
 	for i, sp := range c.w.Spaces {
 		if b := sp.In; b != nil {
 			t := fmt.Sprintf("Baffle %d: top %s", i, c.say(b.Top))
