@@ -92,7 +92,7 @@ func ofScene(check func(*scene.Scene) verdict.Findings) func(context.Context, *s
 
 // narrowingShare is the part of the time allowed for all searches that may go into how
 // much room ways in keep that are found: one over it.
-const narrowingShare = 4
+const narrowingShare = 2
 
 // Check runs all families on s. A context that ends stops the search for ways;
 // what is then not decided stays unsure.
