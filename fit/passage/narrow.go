@@ -71,7 +71,6 @@ func (w *Way) Narrow(ctx context.Context, most int) (steps int) {
 	n.raise(ctx, twoCoarse)
 	n.cap(ctx, budget{slice: 1000, cells: 1000})
 	// Where hardly more than a way is free, fine searches soon come to their end.
-	n.raise(ctx, oneFine)
 	n.raise(ctx, twoClose)
 	n.cap(ctx, budget{slice: 1000, cells: 4000})
 	n.raise(ctx, anyCoarse)
@@ -221,6 +220,9 @@ func (n *narrower) bound(ctx context.Context, room float64, most budget) bool {
 func (n *narrower) refuted(ctx context.Context, room float64, most budget) (*Most, bool) {
 	const cheapest = 12 // steps of a cell
 	most.cells = min(most.cells, max(0, n.most-n.steps)/cheapest)
+	if b := n.bounds(); b.bounded() && most.cells > firstSlice {
+		most.slice = 0 // where there are bands, slices were tried with as many cells
+	}
 	m := &Most{job: n.Job, doorOff: n.way.DoorOff, most: room + contacts.MM(), around: room}
 	for _, q := range n.parts() {
 		q.steps = 0

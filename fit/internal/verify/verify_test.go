@@ -142,8 +142,8 @@ func TestMeasureAgainstSamples(t *testing.T) {
 		}
 		least := math.Inf(1)
 		for leg := range 2 {
-			for k := range 401 {
-				least = min(least, solid.Distance(a.Moved(path.At(leg, float64(k)/400)), b).Dist)
+			for k := range 201 {
+				least = min(least, solid.Distance(a.Moved(path.At(leg, float64(k)/200)), b).Dist)
 			}
 		}
 		if c.Low > least+1e-6 {
