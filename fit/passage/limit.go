@@ -25,8 +25,7 @@ func barest(round int) []sweep {
 		return []sweep{two}
 	}
 	two.most /= 2
-	fine.most = fine.most * 3 / 4
-	three.most /= 8
+	three.most /= 4
 	return []sweep{two, fine, three}
 }
 
