@@ -117,6 +117,9 @@ func (b *Base) longer(ctx context.Context, s *scene.Sump, known *ledger, e entry
 			return e
 		}
 	}
+	if ctx.Err() == nil && !(e.way.Margin.Hi < 0) { // else what is known already says more
+		e.way.Reason = "no way found, and not shown impossible to every place"
+	}
 	return e
 }
 
