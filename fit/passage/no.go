@@ -489,56 +489,6 @@ func thickened(b r3.Box, by float64) []r3.Box {
 	return out
 }
 
-// eroded returns the solids of the thing with their faces moved in by e: what is
-// left is in a thing that is smaller by e on every side. It is nil where nothing
-// is left of the main part.
-func (p *posed) eroded(e float64) []*solid.Polyhedron {
-	var solids []*solid.Polyhedron
-	for i := range p.Parts {
-		var q *solid.Polyhedron
-		if s := shape(&p.Parts[i]); s != nil {
-			q = innerPolyhedron(s.Moved(p.frame))
-		}
-		ok := q != nil
-		if ok {
-			q, ok = inset(q, e)
-		}
-		if ok {
-			solids = append(solids, q)
-		} else if i == 0 {
-			return nil
-		}
-	}
-	return solids
-}
-
-// shape returns what is known of a part of the thing, wherever that is: of trim, whose
-// height may be assumed, what is sure.
-func shape(p *scene.Part) solid.Solid {
-	if p.Role == scene.RoleTrim {
-		return p.Sure
-	}
-	return p.Solid
-}
-
-// inset returns p with its faces moved in by e.
-func inset(p *solid.Polyhedron, e float64) (*solid.Polyhedron, bool) {
-	out := p
-	for _, f := range p.Faces() {
-		n := r3.Vec{}
-		for i := 2; i < len(f); i++ {
-			n = r3.Add(n, r3.Cross(r3.Sub(f[i-1], f[0]), r3.Sub(f[i], f[0])))
-		}
-		n = r3.Unit(n)
-		cut, ok := out.Clip(solid.Plane{Normal: n, Offset: r3.Dot(n, f[0]) - e})
-		if !ok {
-			return nil, false
-		}
-		out = cut
-	}
-	return out, true
-}
-
 // refutation is a proof that there is no way.
 type refutation struct {
 	kind  string // as the proof's

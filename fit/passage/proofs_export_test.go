@@ -36,3 +36,18 @@ func Straight(ctx context.Context, j *Job, spare float64) bool {
 	_, ok := j.pose().search(ctx, spare, oneMedium.about(nil))
 	return ok
 }
+
+// Refused tells whether a search by so many cells ended with a proof that the checker does
+// not accept.
+func Refused(ctx context.Context, j *Job, cells int) bool {
+	p := j.pose()
+	e := (j.Tape + 3*verdict.Contact).MM()
+	b := p.bounds()
+	q, ok := p.throughout(&b, p.eroded(e), e)
+	if !ok {
+		return false
+	}
+	q.layered = true
+	_, ok = q.search(ctx, proof.Bands, budget{cells: cells})
+	return q.proof != nil && !ok
+}

@@ -602,3 +602,15 @@ func BenchmarkSet(b *testing.B) {
 		})
 	}
 }
+
+// What a search takes for shown its checker has to accept: both bound the same, by code
+// of their own.
+func TestCheckerAgrees(t *testing.T) {
+	t.Parallel()
+	for _, i := range []int{41, 109, 416, 516, 951} { // two parts, another side's hole
+		d := plain(i)
+		if passage.Refused(t.Context(), d.job(t), 1500) {
+			t.Errorf("%s: the checker refuses what the search found", d.name)
+		}
+	}
+}

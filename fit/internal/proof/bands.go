@@ -100,7 +100,7 @@ func (t *turned) profile(direction int, l0, l1 float64) chain {
 	const beyond = 2 * Greatest
 	l0, l1 = max(l0, -beyond), min(l1, beyond)
 	line := t.core[direction]
-	spots := make([]place, 0, 2*(len(line)+len(t.corners)+2*len(t.part.edges)))
+	spots := make([]place, 0, 1+2*(len(line)+len(t.corners)+2*len(t.part.edges)))
 	add := func(y, e float64) {
 		if !math.IsInf(e, -1) {
 			spots = append(spots, place{y, e})
@@ -116,15 +116,35 @@ func (t *turned) profile(direction int, l0, l1 float64) chain {
 	// behind, that corner is how far it goes; wherever the middle is, within its play,
 	// the less of both ends of the play holds.
 	room := l1 - l0
+	early := func(y float64) float64 { // the middle is as far before as it may be
+		from := l0 - y - t.middle.Y + t.play.Y
+		return line.farthest(from, from+room)
+	}
+	late := func(y float64) float64 {
+		to := l1 - y - t.middle.Y - t.play.Y
+		return line.farthest(to-room, to)
+	}
+	type step struct{ y, early, late float64 }
+	steps := make([]step, 0, len(line)+1)
 	for i, p := range line {
-		if i >= top {
-			from := p.y - 2*t.play.Y
-			add(l0-p.y-t.middle.Y+t.play.Y, min(p.e, line.farthest(from, from+room)))
+		if y := l0 - p.y - t.middle.Y + t.play.Y; i >= top {
+			steps = append(steps, step{y, p.e, late(y)})
 		}
-		if i <= top {
-			to := p.y + 2*t.play.Y
-			add(l1-p.y-t.middle.Y-t.play.Y, min(p.e, line.farthest(to-room, to)))
+		if y := l1 - p.y - t.middle.Y - t.play.Y; i <= top {
+			steps = append(steps, step{y, early(y), p.e})
 		}
+	}
+	slices.SortFunc(steps, func(a, b step) int { return cmp.Compare(a.y, b.y) })
+	for i, b := range steps {
+		if i > 0 {
+			// From one step to the next both are straight, the one rising, the other
+			// falling: the most that surely holds is where they come to the same.
+			a := steps[i-1]
+			if p, q := a.late-a.early, b.early-b.late; p > 0 && q > 0 && !math.IsInf(p+q, 1) {
+				add(a.y+(b.y-a.y)*(p/(p+q)), a.early+(b.early-a.early)*(p/(p+q)))
+			}
+		}
+		add(b.y, min(b.early, b.late))
 	}
 	for i := range t.corners {
 		k := &t.corners[i]

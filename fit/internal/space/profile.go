@@ -84,22 +84,16 @@ func value(line []point, y float64) (e float64, ok bool) {
 	return line[n-1].e, true
 }
 
-// greatest returns the greatest value of a line over y from a to b, −Inf where it
-// has none.
-func greatest(line []point, a, b float64) float64 {
-	e := math.Inf(-1)
-	for _, y := range [2]float64{a, b} {
-		if v, ok := value(line, y); ok {
-			e = max(e, v)
-		}
+// at returns the value of a concave line at y, −Inf where it has none.
+func at(line []point, y float64) float64 {
+	if e, ok := value(line, y); ok {
+		return e
 	}
-	for _, p := range line {
-		if p.y >= a && p.y <= b {
-			e = max(e, p.e)
-		}
-	}
-	return e
+	return math.Inf(-1)
 }
+
+// bothEnds is how far a part goes at a depth with its middle at either end of its play.
+type bothEnds struct{ y, rising, falling float64 }
 
 // seen is a part of a turned body with its borders.
 type seen struct {
@@ -189,19 +183,35 @@ func (s *seen) profile(side int, l0, l1 float64, room []point) (p profile, left 
 	}
 	// As the slab comes over the part it ends at one corner after the other up to the
 	// farthest, and begins at those behind it as it leaves. The middle of the part may be
-	// off by play: then the less of what it is at either end holds.
-	thick := l1 - l0
+	// off by play: then the less of what it is at either end holds, of which the one rises
+	// with depth and the other falls.
+	rising := func(y float64) float64 { return at(line[top:], max(line[top].y, l0-y-s.middle.Y+s.play.Y)) }
+	falling := func(y float64) float64 { return at(line[:top+1], min(line[top].y, l1-y-s.middle.Y-s.play.Y)) }
+	var corners [32]bothEnds
+	both := corners[:0]
 	for _, p := range slices.Backward(line[min(top, len(line)):]) {
-		from := p.y - 2*s.play.Y
-		out = append(out, point{l0 - p.y - s.middle.Y + s.play.Y, min(p.e, greatest(line, from, from+thick))})
+		y := l0 - p.y - s.middle.Y + s.play.Y
+		both = append(both, bothEnds{y, p.e, falling(y)})
 	}
 	for _, p := range slices.Backward(line[:min(top+1, len(line))]) {
-		to := p.y + 2*s.play.Y
-		out = append(out, point{l1 - p.y - s.middle.Y - s.play.Y, min(p.e, greatest(line, to-thick, to))})
+		y := l1 - p.y - s.middle.Y - s.play.Y
+		both = append(both, bothEnds{y, rising(y), p.e})
 	}
-	out = slices.DeleteFunc(out, func(p point) bool { return math.IsInf(p.e, -1) })
-	if s.play.Y != 0 && !slices.IsSortedFunc(out, byDepth) {
-		slices.SortFunc(out, byDepth)
+	if s.play.Y != 0 {
+		slices.SortFunc(both, func(a, b bothEnds) int { return byDepth(point{a.y, 0}, point{b.y, 0}) })
+	}
+	for i, b := range both {
+		if math.IsInf(min(b.rising, b.falling), -1) {
+			continue
+		}
+		if n := len(out); n > 0 {
+			a := both[i-1]
+			if d, e := a.falling-a.rising, b.rising-b.falling; d > 0 && e > 0 { // they cross
+				t := d / (d + e)
+				out = append(out, point{a.y + t*(b.y-a.y), a.rising + t*(b.rising-a.rising)})
+			}
+		}
+		out = append(out, point{b.y, min(b.rising, b.falling)})
 	}
 	out = upper(out)
 	known := len(out)
@@ -239,7 +249,7 @@ func (s *seen) profile(side int, l0, l1 float64, room []point) (p profile, left 
 func (s *seen) most() int {
 	n := 0
 	for _, line := range s.borders {
-		n += 2*len(line) + 2*len(s.corners) + 4*len(s.part.edges)
+		n += 2*len(line) + 1 + 2*len(s.corners) + 4*len(s.part.edges)
 	}
 	return n
 }
@@ -276,7 +286,8 @@ func over(a, b profile, width float64) span {
 		q, _ := value(b, y)
 		return p + q - width
 	}
-	lo, hi := max(a[0].y, b[0].y), min(a[len(a)-1].y, b[len(b)-1].y)
+	// Up to where they end a checker with other rounding might not have them.
+	lo, hi := max(a[0].y, b[0].y)+margin, min(a[len(a)-1].y, b[len(b)-1].y)-margin
 	if lo > hi {
 		return noSpan
 	}
