@@ -2,6 +2,7 @@ package passage
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -92,7 +93,24 @@ func innerBoxes(s solid.Solid) []r3.Box {
 			out = append(out, box)
 		}
 	}
+	// Of a board at an angle the corners stick out beyond all of these.
+	for _, y := range corners(p) {
+		if box, ok := inscribed(p, y, y); ok {
+			out = append(out, box)
+		}
+	}
 	return out
+}
+
+// corners returns the depths of the corners of p.
+func corners(p *solid.Polyhedron) []float64 {
+	var ys []float64
+	for _, v := range p.Vertices() {
+		ys = append(ys, v.Y)
+	}
+	slices.Sort(ys)
+	const same = 1e-6 // mm
+	return slices.CompactFunc(ys, func(a, b float64) bool { return math.Abs(b-a) < same })
 }
 
 // inscribed returns a box from y0 to y1 that lies in p. A convex solid holds what
@@ -111,7 +129,7 @@ func inscribed(p *solid.Polyhedron, y0, y1 float64) (r3.Box, bool) {
 	smaller.Min.X, smaller.Max.X = c.X-half.X, c.X+half.X
 	smaller.Min.Z, smaller.Max.Z = c.Z-half.Z, c.Z+half.Z
 	for _, box := range []r3.Box{whole, smaller} {
-		if box.Min.X < box.Max.X && box.Min.Z < box.Max.Z && holds(p, box) {
+		if box.Min.X <= box.Max.X && box.Min.Z <= box.Max.Z && holds(p, box) {
 			return box, true
 		}
 	}
@@ -132,7 +150,7 @@ func section(p *solid.Polyhedron, y float64) r3.Box {
 		for i, v := range f {
 			w := f[(i+1)%len(f)]
 			switch {
-			case v.Y == y:
+			case math.Abs(v.Y-y) < 1e-9:
 				add(v)
 			case (v.Y < y) != (w.Y < y):
 				add(r3.Add(v, r3.Scale((y-v.Y)/(w.Y-v.Y), r3.Sub(w, v))))

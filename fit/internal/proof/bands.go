@@ -263,7 +263,7 @@ func (c *checker) closed(profiles *profiles, choices [][]Rect, y0, y1 float64) b
 				}
 			}
 		}
-		return true
+		return !c.beside(profiles, holes, y0, y1)
 	})
 }
 

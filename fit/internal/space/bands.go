@@ -94,8 +94,16 @@ func (m *Hull) bands(t, middle *turned, y0, y1 float64) []band {
 	if !perhaps(out) {
 		return out
 	}
+	if m.besides(surely, &cores[0], profiles, choices, out) {
+		out = split(band{y0, y1, maybe}, surely, shut)
+	}
+	if !perhaps(out) {
+		return out
+	}
 	exact := middle.cores()
-	there := m.blocking(exact, m.profiles(exact, middle), middle, choices)
+	profiles = m.profiles(exact, middle)
+	there := m.blocking(exact, profiles, middle, choices)
+	m.besides(there, &exact[0], profiles, choices, out)
 	var all []band
 	for _, b := range out {
 		if b.kind == maybe {
@@ -108,7 +116,15 @@ func (m *Hull) bands(t, middle *turned, y0, y1 float64) []band {
 		return all
 	}
 	wide := t.outlines()
-	return divide(all, m.blocking(wide, m.profiles(wide, nil), nil, choices))
+	blocked := m.blocking(wide, m.profiles(wide, nil), nil, choices)
+	for k := range blocked {
+		for i := range wide { // beside a box nothing is known
+			for _, b := range m.Boxes {
+				blocked[k] = append(blocked[k], span{b.Min.Y - wide[i].coreDepth.hi, b.Max.Y - wide[i].coreDepth.lo})
+			}
+		}
+	}
+	return divide(all, blocked)
 }
 
 // perhaps tells whether something may be free, and is not unlikely to be.

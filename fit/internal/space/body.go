@@ -220,6 +220,7 @@ type turnedPart struct {
 	coreX, coreZ outline // about middle: y against x and z
 	middle, play r3.Vec  // where the part's middle is, and how far off it may be
 	coreDepth    span
+	core         []r3.Vec // at the corners of these outlines
 	corners      []corner
 
 	part  *part
@@ -280,6 +281,7 @@ func (b *Body) swung(s *swing, cores bool) *turned {
 			}
 			q.coreX, q.coreZ = outlines(core)
 			q.coreDepth = q.coreX.depth()
+			q.core = rim(core, q.coreX, q.coreZ)
 		}
 	}
 	if cores && len(b.parts) > 1 {

@@ -58,6 +58,17 @@ func (s span) empty() bool { return !(s.lo <= s.hi) }
 
 func (s span) with(e float64) span { return span{min(s.lo, e), max(s.hi, e)} }
 
+// meet returns what two spans have in common.
+func (s span) meet(t span) span { return span{max(s.lo, t.lo), min(s.hi, t.hi)} }
+
+// longer returns the longer of two spans.
+func (s span) longer(t span) span {
+	if t.hi-t.lo > s.hi-s.lo {
+		return t
+	}
+	return s
+}
+
 // across returns the extent of e over the part of o with y between y0 and y1.
 func (o outline) across(y0, y1 float64) span {
 	s := noSpan

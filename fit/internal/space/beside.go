@@ -1,0 +1,262 @@
+package space
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Boxes count in bands where the layers leave so little play in height that the body
+// cannot but have something at the height of the box, whatever its place: what it has
+// there passes the box on its one side or the other. Where the layers leave no room on
+// the one, the box is a border to the other. The same goes for boxes above and below,
+// by play to the sides.
+
+// An axis is a direction across the depth: its sides, and those of the other one.
+type axis struct{ less, more, under, over int }
+
+var axes = [2]axis{{sideX0, sideX1, sideZ0, sideZ1}, {sideZ0, sideZ1, sideX0, sideX1}}
+
+// border returns the coordinate of a rectangle's side.
+func (r Rect) border(side int) float64 {
+	return [sides]float64{sideX0: r.X0, sideX1: r.X1, sideZ0: r.Z0, sideZ1: r.Z1}[side]
+}
+
+// A reach is how far a part surely goes past a box to both sides, over depth.
+type reach struct {
+	box        *r3.Box
+	from, to   float64 // of the box, along the axis
+	less, more profile
+}
+
+// reaches returns how far the part goes past boxes that may leave no room beside them.
+func (m *Hull) reaches(p *seen, profiles [][][sides]profile, choices [][]Rect, bands []band, x axis) []reach {
+	least, most := math.Inf(1), math.Inf(-1) // of places of the part's middle, where it reaches a hole's border
+	for _, choice := range choices {
+		for l := range choice {
+			if h := choice[l].border(x.less); !math.IsInf(h, 0) {
+				most = max(most, h+profiles[l][0][x.less].peak())
+			}
+			if h := choice[l].border(x.more); !math.IsInf(h, 0) {
+				least = min(least, h-profiles[l][0][x.more].peak())
+			}
+		}
+	}
+	less, more := profile(p.borders[x.less]).peak(), profile(p.borders[x.more]).peak()
+	d := span{p.coreDepth.lo + p.middle.Y + p.play.Y, p.coreDepth.hi + p.middle.Y - p.play.Y}
+	var out []reach
+	for i := range m.Boxes {
+		b := &m.Boxes[i]
+		at := Rect{b.Min.X, b.Max.X, b.Min.Z, b.Max.Z}
+		if at.border(x.less)-more > most && at.border(x.more)+less < least ||
+			!slices.ContainsFunc(bands, func(a band) bool {
+				return a.kind == maybe && a.y0 < b.Max.Y-d.lo && a.y1 > b.Min.Y-d.hi
+			}) {
+			continue
+		}
+		if r := reachOf(p, b, x); len(r.less) > 0 && len(r.more) > 0 {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+func reachOf(p *seen, b *r3.Box, x axis) reach {
+	at := Rect{b.Min.X, b.Max.X, b.Min.Z, b.Max.Z}
+	r := reach{box: b, from: at.border(x.less), to: at.border(x.more)}
+	r.less, _ = p.profile(x.less, b.Min.Y, b.Max.Y, nil)
+	r.more, _ = p.profile(x.more, b.Min.Y, b.Max.Y, nil)
+	return r
+}
+
+// An aside is a part past which no way leads on one side or the other at some depths,
+// between borders of holes: noLess and noMore are the depths at which there is no room.
+type aside struct {
+	reach
+	noLess, noMore span
+}
+
+// aside returns where a choice of holes leaves no room beside a box.
+func (r reach) aside(profiles [][][sides]profile, choice []Rect, x axis) aside {
+	a := aside{reach: r, noLess: noSpan, noMore: noSpan}
+	for l := range choice {
+		if h := choice[l].border(x.less); !math.IsInf(h, 0) {
+			a.noLess = a.noLess.longer(over(profiles[l][0][x.less], a.more, a.from-h+margin))
+		}
+		if h := choice[l].border(x.more); !math.IsInf(h, 0) {
+			a.noMore = a.noMore.longer(over(a.less, profiles[l][0][x.more], h-a.to+margin))
+		}
+	}
+	return a
+}
+
+// between returns the depths at which there is no room for the part that cannot pass a
+// on the side of less nor b on that of more.
+func between(a, b *aside) span {
+	s := a.noLess.meet(b.noMore)
+	if s.lo < s.hi && a.box != b.box {
+		s = s.meet(over(a.less, b.more, b.from-a.to+margin))
+	}
+	return s
+}
+
+// besides adds to each choice's list the depths of bands that may be at which boxes leave
+// nothing free for the main part, and tells whether there are such.
+func (m *Hull) besides(lists [][]span, p *seen, profiles [][][sides]profile, choices [][]Rect, bands []band) (some bool) {
+	if len(m.Boxes) == 0 {
+		return false
+	}
+	for _, x := range axes {
+		reaches := m.reaches(p, profiles, choices, bands, x)
+		for k := range choices {
+			more := beside(p, profiles, choices[k], bands, reaches, x)
+			lists[k], some = append(lists[k], more...), some || len(more) > 0
+		}
+	}
+	return some
+}
+
+// How many boxes are looked at that leave no room on a side, and how many pairs of them.
+const (
+	mostAsides = 4
+	mostPairs  = 6
+)
+
+// beside returns depths of bands at which boxes and a choice of holes leave nothing free.
+func beside(p *seen, profiles [][][sides]profile, choice []Rect, bands []band, reaches []reach, x axis) []span {
+	all := make([]aside, len(reaches))
+	var less, more []longest
+	for i, r := range reaches {
+		all[i] = r.aside(profiles, choice, x)
+		less, more = append(less, longest{&all[i], nil, all[i].noLess}), append(more, longest{nil, &all[i], all[i].noMore})
+	}
+	var pairs []longest
+	for i := range all {
+		pairs = append(pairs, longest{&all[i], &all[i], between(&all[i], &all[i])})
+	}
+	less, more = first(less, mostAsides), first(more, mostAsides)
+	for _, l := range less {
+		for _, m := range more {
+			if l.a != m.b {
+				pairs = append(pairs, longest{l.a, m.b, between(l.a, m.b)})
+			}
+		}
+	}
+	var out []span
+	looked := 0
+	for _, q := range first(pairs, len(pairs)) {
+		for _, d := range bands {
+			s := q.meet(span{d.y0, d.y1})
+			if d.kind != maybe || !(s.lo < s.hi) || together([][]span{out}, s.lo) >= s.hi {
+				continue
+			}
+			if looked++; looked > mostPairs {
+				return out
+			}
+			out = append(out, q.a.surely(q.b, p, profiles, choice, x, s, halvingsBeside)...)
+		}
+	}
+	return out
+}
+
+// longest is one aside or two, by the depths at which they may matter.
+type longest struct {
+	a, b *aside
+	span
+}
+
+// first returns the most that have the longest depths, if any.
+func first(items []longest, most int) []longest {
+	items = slices.DeleteFunc(items, func(p longest) bool { return !(p.lo < p.hi) })
+	slices.SortStableFunc(items, func(a, b longest) int { return cmp.Compare(b.hi-b.lo, a.hi-a.lo) })
+	return items[:min(len(items), most)]
+}
+
+// halvingsBeside is how often depths are halved at which a box may leave nothing free.
+const halvingsBeside = 2
+
+// surely returns of depths in s, at which there is no room between the asides a and b,
+// some at which that holds wherever the part is.
+func (a *aside) surely(b *aside, p *seen, profiles [][][sides]profile, choice []Rect, x axis, s span, halvings int) []span {
+	low, high := math.Inf(-1), math.Inf(1) // of the part's middle
+	ends := func(l, side int) float64 {
+		return min(at(profiles[l][0][side], s.lo), at(profiles[l][0][side], s.hi))
+	}
+	for l := range choice {
+		if z := choice[l].border(x.under); !math.IsInf(z, 0) {
+			low = max(low, z+ends(l, x.under))
+		}
+		if z := choice[l].border(x.over); !math.IsInf(z, 0) {
+			high = min(high, z-ends(l, x.over))
+		}
+	}
+	held := func(r reach) aside {
+		at := Rect{r.box.Min.X, r.box.Max.X, r.box.Min.Z, r.box.Max.Z}
+		part, ok := p.level(x, at.border(x.under)-low+margin, at.border(x.over)-high-margin)
+		if !ok {
+			return aside{noLess: noSpan, noMore: noSpan}
+		}
+		return reachOf(&part, r.box, x).aside(profiles, choice, x)
+	}
+	c := held(a.reach)
+	d := c
+	if b != a {
+		d = held(b.reach)
+	}
+	free := between(&c, &d).meet(s)
+	if free.lo < free.hi && (free.lo <= s.lo && free.hi >= s.hi || halvings == 0) {
+		return []span{free}
+	}
+	if halvings == 0 {
+		return nil
+	}
+	half := (s.lo + s.hi) / 2
+	out := a.surely(b, p, profiles, choice, x, span{s.lo, half}, halvings-1)
+	return append(out, a.surely(b, p, profiles, choice, x, span{half, s.hi}, halvings-1)...)
+}
+
+// level returns what surely is of the part between two heights, about its middle, or
+// between two places to the sides, across axis x.
+func (p *turnedPart) level(x axis, low, high float64) (seen, bool) {
+	if !(low < high) {
+		return seen{}, false
+	}
+	z := func(p r3.Vec) float64 { return outward(x.over, p.X, p.Z) }
+	ps := make([]point, 0, 4*len(p.core))
+	add := func(p r3.Vec) { ps = append(ps, point{p.Y, outward(x.more, p.X, p.Z)}) }
+	for _, v := range p.core {
+		if z(v) >= low && z(v) <= high {
+			add(v)
+			continue
+		}
+		to := low
+		if z(v) > high {
+			to = high
+		}
+		for _, w := range p.core { // the line to what is on the other side
+			if t := (to - z(v)) / (z(w) - z(v)); (z(w) < to) == (z(v) > to) && z(w) != z(v) {
+				add(r3.Add(v, r3.Scale(t, r3.Sub(w, v))))
+			}
+		}
+	}
+	if len(ps) == 0 {
+		return seen{}, false
+	}
+	q := &turnedPart{part: p.part, swing: p.swing, middle: p.middle, play: p.play}
+	s := seen{turnedPart: q}
+	s.borders[x.less], s.borders[x.more] = hullOf(ps).borders()
+	return s, true
+}
+
+// rim returns those of points that are at the corners of one of their outlines.
+func rim(ps []r3.Vec, x, z outline) []r3.Vec {
+	var out []r3.Vec
+	for _, p := range ps {
+		if slices.Contains(x, point{p.Y, p.X}) || slices.Contains(z, point{p.Y, p.Z}) {
+			out = append(out, p)
+		}
+	}
+	return out
+}
