@@ -551,18 +551,14 @@ func (p *posed) refute(ctx context.Context, e, around float64, most budget) (ref
 		return refutation{cells: total}, false
 	}
 	q.layered = true
-	for _, q.beside = range []bool{false, true} {
-		if q.beside && (layers || around > 0) { // boxes that are rounded are four each: few cells show little of them
-			return refutation{cells: total}, false
-		}
-		looked := most
-		if q.beside {
-			looked.cells /= costBeside
-		}
-		cells, ok := q.search(ctx, proof.Bands, looked)
-		if r, ok := found(cells, ok, &q); ok {
-			return r, true
-		}
+	cells, ok := q.search(ctx, proof.Bands, most)
+	if r, ok := found(cells, ok, &q); ok || layers || around > 0 {
+		return r, ok // boxes that are rounded are four each: few cells show little of them
+	}
+	q.layered = false
+	cells, ok = q.search(ctx, proof.Bands, budget{cells: most.cells / costBeside})
+	if r, ok := found(cells, ok, &q); ok {
+		return r, true
 	}
 	for _, y := range ys {
 		if most.slice <= firstSlice {
@@ -572,8 +568,7 @@ func (p *posed) refute(ctx context.Context, e, around float64, most budget) (ref
 			return r, true
 		}
 	}
-	q.layered = false
-	cells, ok := q.search(ctx, proof.Cells, most)
+	cells, ok = q.search(ctx, proof.Cells, most)
 	return found(cells, ok, &q)
 }
 
@@ -654,8 +649,7 @@ type question struct {
 	around  float64 // by how much what is in the way is thicker
 	solids  []*solid.Polyhedron
 	hull    *space.Hull
-	layered bool         // the proof is by bands, for which boxes count as layers where they can
-	beside  bool         // other boxes count too
+	layered bool         // boxes count where they can be layers, and no others
 	proof   *proof.Proof // the one that the checker accepted
 }
 
@@ -701,13 +695,10 @@ func (q *question) search(ctx context.Context, kind proof.Kind, most budget) (ce
 	}
 	hull := *q.hull
 	if q.layered {
-		hull.Layers = slices.Concat(hull.Layers, spanning(hull.Layers, hull.Boxes))
-		if !q.beside {
-			hull.Boxes = nil
-		}
+		hull.Layers, hull.Boxes = slices.Concat(hull.Layers, spanning(hull.Layers, hull.Boxes)), nil
 	}
 	const finest = 1e-3 // mm
-	of := begun{kind, q.beside, q.erosion, q.around}
+	of := begun{kind, q.layered, q.erosion, q.around}
 	s := q.searches[of]
 	if s == nil {
 		s = &space.Search{Body: &body, Glue: glue, Rooms: &hull, Bands: kind == proof.Bands, Finest: finest}
@@ -730,7 +721,7 @@ func (q *question) search(ctx context.Context, kind proof.Kind, most budget) (ce
 // begun is what tells searches of one job apart that began and did not come to an end.
 type begun struct {
 	kind            proof.Kind
-	beside          bool
+	layered         bool
 	erosion, around float64
 }
 
@@ -775,7 +766,7 @@ func (q *question) room(boxes []r3.Box) *proof.Room {
 	}
 	layers := q.hull.Layers
 	if q.layered {
-		layers = slices.Concat(layers, spanning(layers, boxes))
+		layers, room.Boxes = slices.Concat(layers, spanning(layers, boxes)), nil
 	}
 	for _, l := range layers {
 		layer := proof.Layer{Y0: l.Y0, Y1: l.Y1}

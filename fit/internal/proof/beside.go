@@ -104,7 +104,12 @@ func (t *turned) level(up r3.Vec, low, high float64) (out turned, ok bool) {
 		return out, false
 	}
 	ps := upTo(upTo(t.points, up, high), r3.Scale(-1, up), -low)
-	out = turned{middle: t.middle, play: t.play, part: &part{}, swing: t.swing}
+	out = turned{middle: t.middle, play: t.play, part: t.part, swing: t.swing}
+	for _, k := range t.corners {
+		at, off := dot(r3.Sub(k.at, t.middle), up), math.Abs(dot(k.own, up))
+		k.out = k.out || at-off < low || at+off > high
+		out.corners = append(out.corners, k)
+	}
 	for _, v := range ps {
 		out.spots = append(out.spots, spot{v.Y, along(v)})
 	}

@@ -244,7 +244,12 @@ func (p *turnedPart) level(x axis, low, high float64) (seen, bool) {
 	if len(ps) == 0 {
 		return seen{}, false
 	}
-	q := &turnedPart{part: p.part, swing: p.swing, middle: p.middle, play: p.play}
+	q := &turnedPart{part: p.part, swing: p.swing, middle: p.middle, play: p.play, corners: slices.Clone(p.corners)}
+	for i := range q.corners {
+		c := &q.corners[i]
+		at, off := z(r3.Sub(c.at, p.middle)), outward(x.over, c.own.X, c.own.Z)
+		c.out = c.out || at-off < low || at+off > high
+	}
 	s := seen{turnedPart: q}
 	s.borders[x.less], s.borders[x.more] = hullOf(ps).borders()
 	return s, true

@@ -281,37 +281,29 @@ func over(a, b profile, width float64) span {
 		return noSpan
 	}
 	out := noSpan
-	sum := func(y float64) float64 {
-		p, _ := value(a, y)
-		q, _ := value(b, y)
-		return p + q - width
-	}
 	// Up to where they end a checker with other rounding might not have them.
 	lo, hi := max(a[0].y, b[0].y)+margin, min(a[len(a)-1].y, b[len(b)-1].y)-margin
 	if lo > hi {
 		return noSpan
 	}
 	// Both are straight between corners of either.
-	i, j := 0, 0
-	y := lo
-	last := sum(y)
-	if last > 0 {
-		out = out.with(y)
-	}
-	for y < hi {
+	i, j, y := 0, 0, lo
+	pass := func() { // the corners that y has come to
 		for i < len(a) && a[i].y <= y {
 			i++
 		}
 		for j < len(b) && b[j].y <= y {
 			j++
 		}
-		next := hi
-		if i < len(a) {
-			next = min(next, a[i].y)
-		}
-		if j < len(b) {
-			next = min(next, b[j].y)
-		}
+	}
+	sum := func(y float64) float64 { return a[:i+1].end(y) + b[:j+1].end(y) - width }
+	pass()
+	last := sum(y)
+	if last > 0 {
+		out = out.with(y)
+	}
+	for y < hi {
+		next := min(hi, a[i].y, b[j].y) // neither ends before hi
 		now := sum(next)
 		if (last > 0) != (now > 0) {
 			out = out.with(y + (next-y)*(last/(last-now)))
@@ -322,6 +314,13 @@ func over(a, b profile, width float64) span {
 			break // concave: it does not come back
 		}
 		y, last = next, now
+		pass()
 	}
 	return out
+}
+
+// end returns the value at y, on the line through the last two corners.
+func (p profile) end(y float64) float64 {
+	a, b := p[len(p)-2], p[len(p)-1]
+	return a.e + (b.e-a.e)*((y-a.y)/(b.y-a.y))
 }
