@@ -262,7 +262,7 @@ func (q *question) nothingFree(t *testing.T, r random, cube int, lo, hi [3]float
 		}
 		y := []float64{y0, y1, r.between(y0, y1)}[s%3]
 		turn := turnAt(cube, a)
-		clear := func(f proof.Rect) bool { // of boxes, somewhere in f, which is finite then
+		past := func(f proof.Rect) bool { // clear of boxes, somewhere in f, which is finite then
 			for n := range 20 {
 				x, z := r.between(f.X0, f.X1), r.between(f.Z0, f.Z1)
 				if n&1 != 0 {
@@ -278,7 +278,7 @@ func (q *question) nothingFree(t *testing.T, r random, cube int, lo, hi [3]float
 			return false
 		}
 		if slices.ContainsFunc(q.places(turn, y), func(f proof.Rect) bool {
-			return f.X1-f.X0 > wide && f.Z1-f.Z0 > wide && (len(q.room.Boxes) == 0 || clear(f))
+			return f.X1-f.X0 > wide && f.Z1-f.Z0 > wide && (len(q.room.Boxes) == 0 || past(f))
 		}) {
 			t.Fatalf("cube %d, %v to %v, depths %v to %v: something is free at %v, depth %v\n%+v\n%+v", cube, lo, hi, y0, y1, a, y, q.room, q.body)
 		}

@@ -87,9 +87,9 @@ type Kind string
 
 // A slice shows that at one depth, which every way has to pass, nothing is free
 // at any turn. Cells divide turns and depths, and tell what is joined to the
-// outside from what is not. Bands do so where no boxes stand in the room: cells are of
-// turns only, and each has its depths in bands. A ball within a part does not come in
-// among the boxes, however it goes.
+// outside from what is not. Bands do so by cells of turns only, of which each has its
+// depths in bands: what is free of places is taken to be joined there, also where a box
+// parts it. A ball within a part does not come in among the boxes, however it goes.
 const (
 	Slice Kind = "slice"
 	Cells Kind = "cells"

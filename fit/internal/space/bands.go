@@ -8,7 +8,8 @@ import (
 // In a room of layers alone what is free of places (x, z) is, at each turn and depth
 // of the reference point, a rectangle, or none. So ways are told apart by turns and
 // depths alone; and as what is shut at a turn is shut over whole intervals of
-// depths, cells need to be of turns only. Each has its depths in bands.
+// depths, cells need to be of turns only. Each has its depths in bands. What boxes part
+// is taken to be one there.
 
 // A band is an interval of depths of a cell of turns.
 type band struct {

@@ -5,8 +5,9 @@
 // into cells, and x and z stay exact. In a room of layers alone what is shut at one
 // turn is shut over whole intervals of depths, for how far a convex body reaches
 // within a slab is concave over its depth; then only turns are split, and each cell
-// has its depths in bands. By holes of other sides the body may reach out (gate.go): of
-// it then counts what is surely inside.
+// has its depths in bands. Boxes count in bands where nothing leads past them
+// (beside.go). By holes of other sides the body may reach out (gate.go): of it then
+// counts what is surely inside.
 //
 // A Lattice finds ways, which are to be verified. Cover and Search find proofs
 // that there is none, as trees of cells, which are to be checked: Cover at one depth,

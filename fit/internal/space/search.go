@@ -177,7 +177,7 @@ type Search struct {
 	Glue  Glue
 	Rooms *Hull
 	// Bands tells that cells are of turns only, and what is told apart of the room
-	// are depths: for rooms of layers, of which boxes take nothing.
+	// are depths.
 	Bands bool
 	// Finest is the size below which a cell is not split, in mm of what it
 	// moves the body.
