@@ -137,6 +137,18 @@ func (j *Job) decide(ctx context.Context) Way {
 		}
 		return ok
 	}
+	// led tries what a search for a proof came upon.
+	led := func() bool {
+		f, ok := p.led(sliver, p.stays)
+		p.stays = nil
+		if ok && !brief(ctx) {
+			f = p.widened(ctx, f, turned)
+		}
+		if ok {
+			w.take(f)
+		}
+		return ok
+	}
 	two := twoCoarse
 	if brief(ctx) {
 		two.most /= 5
@@ -148,11 +160,11 @@ func (j *Job) decide(ctx context.Context) Way {
 		w.Reason = "no way found that keeps what is wanted, and no other was looked for"
 		return w.judged()
 	}
-	short = short || barely(oneCoarse) || p.refuted(ctx, &w, quick)
+	short = short || barely(oneCoarse) || p.refuted(ctx, &w, quick) || led()
 	if !short && p.measured(ctx, &w, cheapProof) {
 		return w.judged()
 	}
-	short = short || barely(oneMedium) || barely(two) || !waysOnly(ctx) && p.refuted(ctx, &w, long)
+	short = short || barely(oneMedium) || barely(two) || !waysOnly(ctx) && p.refuted(ctx, &w, long) || led()
 	if !short && brief(ctx) {
 		w.Reason = "no way found by a brief search, and not shown impossible"
 		return w.judged()
@@ -160,7 +172,7 @@ func (j *Job) decide(ctx context.Context) Way {
 	if !short && p.measured(ctx, &w, long) {
 		return w.judged()
 	}
-	decided := short || barely(oneFine) || barely(anyCoarse) || barely(twoMedium) || !w.tooLarge() && p.refuted(ctx, &w, patientProof)
+	decided := short || barely(oneFine) || barely(anyCoarse) || barely(twoMedium) || !w.tooLarge() && p.refuted(ctx, &w, patientProof) || led()
 	if !decided && ctx.Err() != nil {
 		w.Reason = outOfTime
 	}

@@ -714,6 +714,9 @@ func (q *question) search(ctx context.Context, kind proof.Kind, most budget) (ce
 		return cells, false // with more steps it goes on
 	}
 	delete(q.searches, of)
+	if outcome == space.Found && q.around == 0 {
+		q.stays = s.Way()
+	}
 	return cells, outcome == space.None &&
 		q.check(&proof.Proof{Kind: kind, Y0: y0, Y1: y1, Quotient: glue == space.BoxCube}, s.Trees())
 }

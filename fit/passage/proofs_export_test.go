@@ -51,3 +51,19 @@ func Refused(ctx context.Context, j *Job, cells int) bool {
 	_, ok = q.search(ctx, proof.Bands, budget{cells: cells})
 	return q.proof != nil && !ok
 }
+
+// Led tells whether the search for a proof that the thing as measured does not go in comes
+// upon a way, and whether that holds.
+func Led(ctx context.Context, j *Job, cells int) (comes, holds bool) {
+	p := j.pose()
+	e := (3 * verdict.Contact).MM()
+	b := p.bounds()
+	q, ok := p.throughout(&b, p.eroded(e), e)
+	if !ok {
+		return false, false
+	}
+	q.layered = true
+	q.search(ctx, proof.Bands, budget{cells: cells})
+	_, holds = p.led(sliver, p.stays)
+	return len(p.stays) > 0, holds
+}

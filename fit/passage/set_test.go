@@ -614,3 +614,15 @@ func TestCheckerAgrees(t *testing.T) {
 		}
 	}
 }
+
+// What a search for a proof comes upon where there is none is a way, in rooms of layers
+// alone.
+func TestProofsComeUponWays(t *testing.T) {
+	t.Parallel()
+	for _, i := range []int{34, 43, 123, 240} {
+		d := plain(i)
+		if comes, holds := passage.Led(t.Context(), d.job(t), 600); !comes || !holds {
+			t.Errorf("%s: comes upon a way: %v, which holds: %v", d.name, comes, holds)
+		}
+	}
+}

@@ -39,7 +39,7 @@ var (
 	oneMedium = sweep{oneTurn, 1.5 * math.Pi / 180, 6, 100_000}
 	oneFine   = sweep{oneTurn, 0.5 * math.Pi / 180, 2, 100_000}
 	twoCoarse = sweep{twoTurns, 4.5 * math.Pi / 180, 15, 50_000}
-	twoMedium = sweep{twoTurns, 2.25 * math.Pi / 180, 8, 60_000}
+	twoMedium = sweep{twoTurns, 2.25 * math.Pi / 180, 8, 100_000}
 	twoClose  = sweep{twoTurns, 2 * math.Pi / 180, 6, 80_000}
 	anyCoarse = sweep{anyTurns, 4.5 * math.Pi / 180, 15, 80_000}
 )
@@ -72,7 +72,7 @@ func (p *posed) search(ctx context.Context, spare float64, s sweep) (found, bool
 			continue
 		}
 		e := p.easer(spare - rounding)
-		if f, ok := p.verified(e, p.straightened(e, l, way), spare); ok {
+		if f, ok := p.verified(e, p.straightened(e, rooms, way, l.Stride/2), spare); ok {
 			f.axes = axes
 			return f, true
 		}
@@ -80,40 +80,39 @@ func (p *posed) search(ctx context.Context, spare float64, s sweep) (found, bool
 	return found{}, false
 }
 
-// spot is a pose on a lattice way: the angles about its axes and the place of the
-// reference point.
+// spot is a pose on a way: a turn and the place of the reference point.
 type spot struct {
-	angles space.Angles
-	at     r3.Vec
+	turn quat.Number
+	at   r3.Vec
 }
 
-// poseAt returns the pose of a spot of l.
-func (p *posed) poseAt(l *space.Lattice, s spot) solid.Pose { return p.placed(s.at, l.Pose(s.angles)) }
+// poseAt returns the pose of a spot.
+func (p *posed) poseAt(s spot) solid.Pose { return p.placed(s.at, s.turn) }
 
 // halvings bounds how often the stretch between two spots is halved.
 const halvings = 6
 
-// stop is a spot on a lattice way, and where the reference point is free across it at
-// the same angles and depth.
+// stop is a spot on a way, and where the reference point is free across it at the same
+// turn and depth.
 type stop struct {
 	spot
 	free space.Rect
 }
 
-// stops returns those of a way on a lattice, from outside to an end place: looked for
-// backward from there, each as near to the next as it can be.
-func (p *posed) stops(l *space.Lattice, way []space.Cross) []stop {
+// stops returns those of a way, from outside to an end place no farther in depth than by:
+// looked for backward from there, each as near to the next as it can be.
+func (p *posed) stops(rooms *space.Blocks, way []space.Cross, by float64) []stop {
 	last := way[len(way)-1]
-	now := stop{spot{at: l.Rooms.Ends[0]}, last.Rect}
-	for _, end := range l.Rooms.Ends {
-		if math.Abs(end.Y-last.Y) <= l.Stride/2 && last.Rect.Has(end.X, end.Z) {
+	now := stop{spot{solid.Rest.Turn, rooms.Ends[0]}, last.Rect}
+	for _, end := range rooms.Ends {
+		if math.Abs(end.Y-last.Y) <= by && last.Rect.Has(end.X, end.Z) {
 			now.at = end
 			break
 		}
 	}
 	out := []stop{now}
 	for _, w := range slices.Backward(way) {
-		next := stop{spot{w.Angles, r3.Vec{Y: w.Y}}, w.Rect}
+		next := stop{spot{w.Turn, r3.Vec{Y: w.Y}}, w.Rect}
 		next.at.X, next.at.Z = w.Rect.Inset(1).Near(now.at.X, now.at.Z)
 		if next.spot != now.spot {
 			out, now = append(out, next), next
@@ -123,14 +122,14 @@ func (p *posed) stops(l *space.Lattice, way []space.Cross) []stop {
 	return out
 }
 
-// straightened turns a way on a lattice into poses in the frame: from each stop to the
+// straightened turns a way into poses in the frame: from each stop to the
 // farthest that can be reached straight, and where not even the next one can by spots
 // between the two.
-func (p *posed) straightened(e *easer, l *space.Lattice, way []space.Cross) solid.Path {
-	stops := p.stops(l, way)
+func (p *posed) straightened(e *easer, rooms *space.Blocks, way []space.Cross, by float64) solid.Path {
+	stops := p.stops(rooms, way, by)
 	poses := make([]solid.Pose, len(stops))
 	for i, s := range stops {
-		poses[i] = p.poseAt(l, s.spot)
+		poses[i] = p.poseAt(s.spot)
 	}
 	first := p.lastOutside(poses)
 	stops, poses = stops[first:], poses[first:]
@@ -138,7 +137,7 @@ func (p *posed) straightened(e *easer, l *space.Lattice, way []space.Cross) soli
 	for i := 0; i < len(poses)-1; {
 		next := e.farthest(poses, i)
 		if next == i+1 {
-			out = p.aside(out, e, l, stops[i], stops[next])
+			out = p.aside(out, e, rooms, stops[i], stops[next])
 		} else {
 			out = append(out, poses[next])
 		}
@@ -149,46 +148,44 @@ func (p *posed) straightened(e *easer, l *space.Lattice, way []space.Cross) soli
 
 // aside appends the poses that lead from the stop a to b next to it: out of a deep place
 // first to what both have in common, then on.
-func (p *posed) aside(poses []solid.Pose, e *easer, l *space.Lattice, a, b stop) []solid.Pose {
+func (p *posed) aside(poses []solid.Pose, e *easer, rooms *space.Blocks, a, b stop) []solid.Pose {
 	both := a.free.Meet(b.free)
-	if both.Empty() || e.clear(p.poseAt(l, a.spot), p.poseAt(l, b.spot)) {
-		return p.join(poses, e, l, a.spot, b.spot, halvings)
+	if both.Empty() || e.clear(p.poseAt(a.spot), p.poseAt(b.spot)) {
+		return p.join(poses, e, rooms, a.spot, b.spot, halvings)
 	}
 	x, z := both.Inset(1).Near(b.at.X, b.at.Z)
 	from, to := a.spot, b.spot
 	from.at.X, from.at.Z, to.at.X, to.at.Z = x, z, x, z
 	if from != a.spot {
-		poses = p.join(poses, e, l, a.spot, from, halvings)
+		poses = p.join(poses, e, rooms, a.spot, from, halvings)
 	}
-	poses = p.join(poses, e, l, from, to, halvings)
+	poses = p.join(poses, e, rooms, from, to, halvings)
 	if to != b.spot {
-		poses = p.join(poses, e, l, to, b.spot, halvings)
+		poses = p.join(poses, e, rooms, to, b.spot, halvings)
 	}
 	return poses
 }
 
 // join appends the poses that lead from the spot a to b, with others between them
 // where the straight leg is not clear.
-func (p *posed) join(poses []solid.Pose, e *easer, l *space.Lattice, a, b spot, depth int) []solid.Pose {
-	q := p.poseAt(l, b)
-	if depth == 0 || e.clear(p.poseAt(l, a), q) {
+func (p *posed) join(poses []solid.Pose, e *easer, rooms *space.Blocks, a, b spot, depth int) []solid.Pose {
+	q := p.poseAt(b)
+	if depth == 0 || e.clear(p.poseAt(a), q) {
 		return append(poses, q)
 	}
-	mid := spot{at: r3.Scale(0.5, r3.Add(a.at, b.at))}
-	for i := range mid.angles {
-		mid.angles[i] = (a.angles[i] + b.angles[i]) / 2
-	}
+	leg := solid.Path{Ref: p.ref, Poses: []solid.Pose{p.poseAt(a), q}}
+	mid := spot{leg.At(0, 0.5).Turn, r3.Scale(0.5, r3.Add(a.at, b.at))}
 	best := math.Inf(1)
 	at := mid.at
-	for _, r := range l.Free(mid.angles, mid.at.Y) {
+	for _, r := range rooms.At(&p.body, mid.turn, mid.at.Y) {
 		x, z := r.Inset(0.2).Near(mid.at.X, mid.at.Z)
 		if d := math.Hypot(x-mid.at.X, z-mid.at.Z); d < best {
 			best, at.X, at.Z = d, x, z
 		}
 	}
 	mid.at = at
-	poses = p.join(poses, e, l, a, mid, depth-1)
-	return p.join(poses, e, l, mid, b, depth-1)
+	poses = p.join(poses, e, rooms, a, mid, depth-1)
+	return p.join(poses, e, rooms, mid, b, depth-1)
 }
 
 // rooms returns what the search moves in, with all grown by spare.
@@ -246,7 +243,7 @@ const mostEnds = 6
 func (p *posed) endsIn(rooms *space.Blocks) []r3.Vec {
 	var candidates []r3.Vec
 	for _, y := range p.restDepths(rooms.Blocks) {
-		for _, r := range rooms.AtRest(&p.body, y) {
+		for _, r := range rooms.At(&p.body, solid.Rest.Turn, y) {
 			for _, in := range [2]float64{6, 0} {
 				x, z := r.Inset(in).Near(p.ref.X, p.ref.Z)
 				candidates = append(candidates, r3.Vec{X: x, Y: y, Z: z})

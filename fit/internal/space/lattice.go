@@ -14,12 +14,12 @@ import (
 // its axes are 0.
 type Angles [3]float64
 
-// A Cross is one pair on a lattice way: turned by Angles, the reference point at
+// A Cross is one place on a way: turned by Turn, the reference point at
 // depth Y and anywhere in Rect.
 type Cross struct {
-	Angles Angles
-	Y      float64
-	Rect   Rect
+	Turn quat.Number
+	Y    float64
+	Rect Rect
 }
 
 // A Lattice looks for ways on which the body turns about the axes x, y and z of
@@ -69,9 +69,6 @@ func (l *Lattice) Pose(a Angles) quat.Number {
 }
 
 var unitAxes = [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}}
-
-// Free returns what is free at a turn and depth.
-func (l *Lattice) Free(a Angles, y float64) []Rect { return l.Rooms.free(l.Body.to(l.Pose(a)), y) }
 
 // angles returns the angles of turn i; steps are its steps about each axis.
 func (l *Lattice) angles(i int) (a Angles) {
@@ -204,7 +201,7 @@ func (l *Lattice) way(order []visited, last int) []Cross {
 	for v := last; v >= 0; v = order[v].next {
 		c := order[v].cell
 		way = append(way, Cross{
-			l.angles(c / len(l.depths)), l.depths[c%len(l.depths)],
+			l.Pose(l.angles(c / len(l.depths))), l.depths[c%len(l.depths)],
 			l.cells[c][order[v].piece].rect,
 		})
 	}

@@ -35,8 +35,8 @@ func (r Rect) Holds(q Rect) bool {
 // Has tells whether the place (x, z) lies in r.
 func (r Rect) Has(x, z float64) bool { return r.X0 <= x && x <= r.X1 && r.Z0 <= z && z <= r.Z1 }
 
-// size is the sum of r's sides, up to what tells nothing more.
-func (r Rect) size() float64 {
+// Size is the sum of r's sides, up to what tells nothing more.
+func (r Rect) Size() float64 {
 	const most = 1e5
 	return min(r.X1-r.X0, most) + min(r.Z1-r.Z0, most)
 }

@@ -5,9 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/num/quat"
 	"gonum.org/v1/gonum/spatial/r3"
-
-	"undercroft/scene/solid"
 )
 
 // holdsRest tells whether the turn at rest is one of the cell's.
@@ -122,7 +121,7 @@ func largest(rs []Rect) []Rect {
 	if len(rs) <= fewest {
 		return rs
 	}
-	slices.SortStableFunc(rs, func(a, b Rect) int { return cmp.Compare(b.size(), a.size()) })
+	slices.SortStableFunc(rs, func(a, b Rect) int { return cmp.Compare(b.Size(), a.Size()) })
 	return rs[:fewest]
 }
 
@@ -132,7 +131,7 @@ func merged(rs []Rect) []Rect {
 		least, at, of := math.Inf(1), 0, 1
 		for i := range rs {
 			for j := range i {
-				if d := rs[i].round(rs[j]).size() - rs[i].size() - rs[j].size(); d < least {
+				if d := rs[i].round(rs[j]).Size() - rs[i].Size() - rs[j].Size(); d < least {
 					least, at, of = d, i, j
 				}
 			}
@@ -319,8 +318,5 @@ func Roots(g Glue, y0, y1 float64) []Cell {
 	return out
 }
 
-// AtRest returns the rectangles that are free of all blocks for the body turned
-// as at rest, at depth y.
-func (m *Blocks) AtRest(b *Body, y float64) []Rect {
-	return m.free(b.to(solid.Rest.Turn), y)
-}
+// At returns the rectangles that are free of all blocks for the body at a turn and depth.
+func (m *Blocks) At(b *Body, turn quat.Number, y float64) []Rect { return m.free(b.to(turn), y) }

@@ -440,6 +440,58 @@ func (s *Search) split(i int32, fresh []int32) []int32 {
 	return fresh
 }
 
+// A Stay is a turn on a way through what is known to be free, and the depths at which
+// the body comes to it and leaves it.
+type Stay struct {
+	Turn    quat.Number
+	In, Out float64
+}
+
+// Way returns the turns in the middle of the cells that a search Found a way through, from
+// outside to the end.
+func (s *Search) Way() []Stay {
+	end, cost, ok := s.ways.best()
+	if !ok || cost > 0 {
+		return nil
+	}
+	var out []Stay
+	turn := solid.Rest.Turn
+	places := s.ways.places
+	for n := end; n != noPlace; n = places[n].prev {
+		p := &places[n]
+		turn = s.nearest(s.leaves[p.leaf].cell, turn)
+		stay := Stay{Turn: turn}
+		if p.prev != noPlace {
+			q := &places[p.prev]
+			stay.In = (max(p.Y0, q.Y0) + min(p.Y1, q.Y1)) / 2
+		} else if len(out) > 0 {
+			stay.In = out[len(out)-1].In
+		}
+		stay.Out = stay.In
+		if len(out) > 0 {
+			stay.Out = out[len(out)-1].In
+		}
+		out = append(out, stay)
+	}
+	slices.Reverse(out)
+	return out
+}
+
+// nearest returns the turn in the middle of a cell; of those that half turns of a box make
+// of it, where such make no difference, the one nearest to another.
+func (s *Search) nearest(c Cell, to quat.Number) quat.Number {
+	turn := Turn(c.Cube, c.middle())
+	best := turn
+	if s.Glue == BoxCube {
+		for _, half := range []quat.Number{{Imag: 1}, {Jmag: 1}, {Kmag: 1}} {
+			if q := quat.Mul(turn, half); solid.AngleBetween(q, to) < solid.AngleBetween(best, to) {
+				best = q
+			}
+		}
+	}
+	return best
+}
+
 // Trees returns the cells of a search that ended with None as a tree for each
 // root: what is joined to the outside, and the rest.
 func (s *Search) Trees() [][]Node {

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"testing"
 
+	"gonum.org/v1/gonum/num/quat"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"undercroft/scene/solid"
@@ -260,5 +261,30 @@ func BenchmarkCover(b *testing.B) {
 	}
 	for b.Loop() {
 		Cover(b.Context(), &body, BoxCube, hull, 0, 20000)
+	}
+}
+
+// A way of a box through the one cube that half turns leave of all turns goes on as the
+// thing does, by whichever of the four turns that look the same is near.
+func TestNearestOfHalfTurns(t *testing.T) {
+	t.Parallel()
+	r := rand.New(rand.NewPCG(5, 1))
+	for range 500 {
+		to := quat.Number{Real: r.NormFloat64(), Imag: r.NormFloat64(), Jmag: r.NormFloat64(), Kmag: r.NormFloat64()}
+		to = quat.Scale(1/quat.Abs(to), to)
+		best := to
+		for _, half := range []quat.Number{{Imag: 1}, {Jmag: 1}, {Kmag: 1}} {
+			if q := quat.Mul(to, half); math.Abs(q.Real) > math.Abs(best.Real) {
+				best = q
+			}
+		}
+		const small = 1e-6
+		var c Cell
+		for i, v := range [3]float64{best.Imag, best.Jmag, best.Kmag} {
+			c.Lo[i], c.Hi[i] = v/best.Real-small, v/best.Real+small
+		}
+		if off := solid.AngleBetween((&Search{Glue: BoxCube}).nearest(c, to), to); off > 1e-5 {
+			t.Fatalf("%v: off by %v", to, off)
+		}
 	}
 }
