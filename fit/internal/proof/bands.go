@@ -74,10 +74,24 @@ type profiles struct {
 	layers []Layer
 	parts  []turned
 	made   []*chain
+	boxes  []*chain // of the main part, in the depths of boxes
 }
 
 func (c *checker) profiles() *profiles {
-	return &profiles{c.room.Layers, c.now, make([]*chain, len(c.room.Layers)*len(c.now)*directions)}
+	return &profiles{
+		c.room.Layers, c.now,
+		make([]*chain, len(c.room.Layers)*len(c.now)*directions), make([]*chain, len(c.room.Boxes)*directions),
+	}
+}
+
+// past returns the profile of the main part in the depths of box i.
+func (p *profiles) past(b *r3.Box, i, direction int) *chain {
+	at := &p.boxes[i*directions+direction]
+	if *at == nil {
+		made := p.parts[0].profile(direction, b.Min.Y-give, b.Max.Y+give)
+		*at = &made
+	}
+	return *at
 }
 
 // of returns the profile of a part in a layer.

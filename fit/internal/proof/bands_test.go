@@ -30,9 +30,16 @@ func parted() *question {
 	return ask(hull, r3.Vec{X: 500, Y: 225, Z: 300}, solid.Box(box(400, 75, 110, 600, 375, 490)))
 }
 
+// narrowed is a box that the hole would let through, and a board before it does not.
+func narrowed() *question {
+	hull := cabinet(space.Rect{X0: 300, X1: 700, Z0: 100, Z1: 500}, space.Rect{X0: 18, X1: 982, Z0: 100, Z1: 780}, 430, r3.Vec{X: 500, Y: 225, Z: 300})
+	hull.Boxes = []r3.Box{box(280, -30, 150, 340, -20, 450)}
+	return ask(hull, r3.Vec{X: 500, Y: 225, Z: 300}, solid.Box(box(310, 35, 105, 690, 415, 495)))
+}
+
 func TestAcceptsBands(t *testing.T) {
 	t.Parallel()
-	for name, q := range map[string]*question{"too tall": tooTall(), "a plank": long(), "two parts": handled(), "two holes": parted()} {
+	for name, q := range map[string]*question{"too tall": tooTall(), "a plank": long(), "two parts": handled(), "two holes": parted(), "a board": narrowed()} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			p := q.bands(t, q.hull.Last+20)
@@ -48,7 +55,7 @@ func TestAcceptsBands(t *testing.T) {
 
 func TestRejectsChangedBands(t *testing.T) {
 	t.Parallel()
-	for name, q := range map[string]*question{"a plank": long(), "two parts": handled(), "two holes": parted()} {
+	for name, q := range map[string]*question{"a plank": long(), "two parts": handled(), "two holes": parted(), "a board": narrowed()} {
 		good := q.bands(t, q.hull.Last+20)
 		if err := proof.Check(&q.room, &q.body, good); err != nil {
 			t.Fatal(err)
@@ -140,6 +147,9 @@ func TestRejectsBandsOfOtherRooms(t *testing.T) {
 		"two holes without it": {parted(), func(q *question) { q.room.Layers = q.room.Layers[:3] }},
 		"an end outside":       {long(), func(q *question) { q.room.End.Min.Y, q.room.End.Max.Y = -300, -200 }},
 		"no back":              {long(), func(q *question) { q.room.Last = inf }},
+		"no board":             {narrowed(), func(q *question) { q.room.Boxes = nil }},
+		"a narrower board":     {narrowed(), func(q *question) { q.room.Boxes[0].Max.X = 315 }},
+		"a low board":          {narrowed(), func(q *question) { q.room.Boxes[0].Max.Z = 155 }},
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

@@ -2,6 +2,7 @@ package proof
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -59,30 +60,44 @@ func (c *checker) beside(profiles *profiles, holes []Rect, y0, y1 float64) bool 
 		if math.IsInf(low, 0) || math.IsInf(high, 0) {
 			continue
 		}
-		var all []standing
-		for i := range c.room.Boxes {
+		// past returns what box i is to a part that goes so far past it.
+		past := func(i int, more, less *chain) standing {
 			b := &c.room.Boxes[i]
 			r := Rect{b.Min.X, b.Max.X, b.Min.Z, b.Max.Z}
-			p, ok := t.level(h.up, r.side(h.under)-low-give, r.side(h.over)-high+give)
-			if !ok {
-				continue
-			}
 			s := standing{from: r.side(h.less), to: r.side(h.more)}
-			more, less := p.profile(h.more, b.Min.Y-give, b.Max.Y+give), p.profile(h.less, b.Min.Y-give, b.Max.Y+give)
 			s.more = [2]float64{more.farthest(y0, y0), more.farthest(y1, y1)}
 			s.less = [2]float64{less.farthest(y0, y0), less.farthest(y1, y1)}
 			for l, hole := range holes {
 				s.noLess = s.noLess || meet(ends(l, h.less), s.more, s.from-hole.side(h.less))
 				s.noMore = s.noMore || meet(s.less, ends(l, h.more), hole.side(h.more)-s.to)
 			}
-			if s.noLess && s.noMore {
-				return true
-			}
-			all = append(all, s)
+			return s
 		}
-		for _, a := range all {
-			for _, b := range all {
-				if a.noLess && b.noMore && meet(a.less, b.more, b.from-a.to) {
+		// apart tells whether no way leads before a and past b.
+		apart := func(a, b *standing) bool {
+			return a.noLess && b.noMore && (a == b || meet(a.less, b.more, b.from-a.to))
+		}
+		whole, held := make([]standing, len(c.room.Boxes)), make([]*standing, len(c.room.Boxes))
+		for i := range c.room.Boxes {
+			b := &c.room.Boxes[i]
+			whole[i] = past(i, profiles.past(b, i, h.more), profiles.past(b, i, h.less))
+		}
+		hold := func(i int) *standing {
+			if held[i] == nil {
+				held[i] = &standing{}
+				b := &c.room.Boxes[i]
+				r := Rect{b.Min.X, b.Max.X, b.Min.Z, b.Max.Z}
+				if p, ok := t.level(h.up, r.side(h.under)-low-give, r.side(h.over)-high+give); ok {
+					more, less := p.profile(h.more, b.Min.Y-give, b.Max.Y+give), p.profile(h.less, b.Min.Y-give, b.Max.Y+give)
+					*held[i] = past(i, &more, &less)
+				}
+			}
+			return held[i]
+		}
+		for i := range whole {
+			for j := range whole {
+				// What more of the part does not show a piece of it does not.
+				if apart(&whole[i], &whole[j]) && apart(hold(i), hold(j)) {
 					return true
 				}
 			}
@@ -103,7 +118,17 @@ func (t *turned) level(up r3.Vec, low, high float64) (out turned, ok bool) {
 	if !(low < high) {
 		return out, false
 	}
-	ps := upTo(upTo(t.points, up, high), r3.Scale(-1, up), -low)
+	if t.rim == nil { // all else lies between these, but for a little
+		for _, v := range t.points {
+			for d, e := range along(v) {
+				if slices.Contains(t.core[d], place{v.Y, e}) {
+					t.rim = append(t.rim, v)
+					break
+				}
+			}
+		}
+	}
+	ps := upTo(upTo(t.rim, up, high), r3.Scale(-1, up), -low)
 	out = turned{middle: t.middle, play: t.play, part: t.part, swing: t.swing}
 	for _, k := range t.corners {
 		at, off := dot(r3.Sub(k.at, t.middle), up), math.Abs(dot(k.own, up))

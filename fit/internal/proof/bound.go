@@ -349,6 +349,7 @@ type turned struct {
 	// outline holds the part at every turn; it is computed where boxes ask for it.
 	outline [directions]chain
 	points  []r3.Vec
+	rim     []r3.Vec // those of points that the core's borders have, once asked for
 	spots   []spot
 	normals []r3.Vec
 
@@ -398,6 +399,7 @@ func (t *turned) set(p *part, s *swing, room *Room, outline bool) {
 		t.spots = append(t.spots, spot{v.Y, along(v)})
 	}
 	t.chains(&t.core)
+	t.points, t.rim = points, nil
 	t.low, t.high = math.Inf(1), math.Inf(-1)
 	for i := range t.spots {
 		t.low, t.high = min(t.low, t.spots[i].y), max(t.high, t.spots[i].y)

@@ -66,8 +66,9 @@ func (m *Hull) reaches(p *seen, profiles [][][sides]profile, choices [][]Rect, b
 func reachOf(p *seen, b *r3.Box, x axis) reach {
 	at := Rect{b.Min.X, b.Max.X, b.Min.Z, b.Max.Z}
 	r := reach{box: b, from: at.border(x.less), to: at.border(x.more)}
-	r.less, _ = p.profile(x.less, b.Min.Y, b.Max.Y, nil)
-	r.more, _ = p.profile(x.more, b.Min.Y, b.Max.Y, nil)
+	room := make([]point, p.most()/2)
+	r.less, room = p.profile(x.less, b.Min.Y, b.Max.Y, room)
+	r.more, _ = p.profile(x.more, b.Min.Y, b.Max.Y, room)
 	return r
 }
 

@@ -37,6 +37,7 @@ func (o outline) borders() (less, greater []point) {
 			last = i
 		}
 	}
+	less, greater = make([]point, 0, last+1), make([]point, 0, len(o)-last+1)
 	for _, p := range o[:last+1] {
 		less = append(less, point{p.y, -p.e})
 	}
