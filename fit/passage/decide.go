@@ -139,6 +139,9 @@ func (j *Job) decide(ctx context.Context) Way {
 	}
 	// led tries what a search for a proof came upon.
 	led := func() bool {
+		if w.tooLarge() {
+			return false
+		}
 		f, ok := p.led(sliver, p.stays)
 		p.stays = nil
 		if ok && !brief(ctx) {

@@ -613,7 +613,7 @@ func (p *posed) ends() r3.Box {
 		at, less := p.reference(), (p.Tape + 3*verdict.Contact).MM()
 		return p.inFrame(grown(r3.Box{Min: r3.Add(at, p.Places.Min), Max: r3.Add(at, p.Places.Max)}, less))
 	}
-	end := grown(r3.Box{Min: p.ref, Max: p.ref}, near)
+	end := grown(r3.Box{Min: p.ref, Max: p.ref}, near+verdict.Contact.MM())
 	if !p.RestAssumed {
 		return end
 	}

@@ -342,12 +342,6 @@ func (j *Job) goes(w *wayFile) error {
 	if !(w.Clear >= 0) {
 		return errors.New("the way does not claim to be clear")
 	}
-	frame := frameOf(j.Cabinet, j.Opening.Side)
-	for _, s := range solidsOf(j.Parts) {
-		if b := s.Moved(path.Poses[0]).Moved(frame).Bounds(); !(b.Max.Y <= verdict.Contact.MM()) {
-			return errors.New("the way does not begin outside")
-		}
-	}
 	if err := j.enters(path); err != nil {
 		return err
 	}
@@ -373,9 +367,9 @@ func (j *Job) goes(w *wayFile) error {
 	return nil
 }
 
-// enters returns nil where a way leads in through the job's own opening: where the
-// point that the thing turns about, the middle of its main part, comes into the
-// cabinet for the last time, it comes through the hole.
+// enters returns nil where a way begins outside, with all of the thing, and leads in
+// through the job's own opening: where the point that the thing turns about, the middle of
+// its main part, comes into the cabinet for the last time, it comes through the hole.
 func (j *Job) enters(path solid.Path) error {
 	if r3.Norm(r3.Sub(path.Ref, j.reference())) > verdict.Contact.MM() {
 		return errors.New("the thing does not turn about its middle")
@@ -384,6 +378,11 @@ func (j *Job) enters(path solid.Path) error {
 	outer := solid.Box(outerBox(j.Cabinet)).Moved(frame).Bounds()
 	if c := frame.Apply(path.Ref); !inside(outer, c) {
 		return errors.New("the thing does not stand in the cabinet")
+	}
+	for _, s := range solidsOf(j.Parts) {
+		if b := s.Moved(path.Poses[0]).Moved(frame).Bounds(); !(b.Max.Y <= verdict.Contact.MM()) {
+			return errors.New("the way does not begin outside")
+		}
 	}
 	hole := grown(solid.Box(j.Opening.Hole).Moved(frame).Bounds(), verdict.Contact.MM())
 	for i := len(path.Poses) - 1; i > 0; i-- {
@@ -466,7 +465,7 @@ func (j *Job) overlaps(o *overlapFile) error {
 // refutedBy returns nil where the checker accepts a proof that the thing does not
 // go in, with the room made anew from the plan.
 func (p *posed) refutedBy(pr *proof.Proof) error {
-	if !(pr.Erosion > (p.Tape + verdict.Contact).MM()) {
+	if !(pr.Erosion >= (p.Tape+contacts).MM()-rounding) {
 		return errors.New("it allows for less than the tape can be off")
 	}
 	return p.shown(pr, 0)

@@ -5,6 +5,7 @@ import (
 
 	"undercroft/fit/internal/proof"
 	"undercroft/fit/verdict"
+	"undercroft/scene/solid"
 )
 
 // ByCells answers a job by a proof over all depths, also where a slice would do.
@@ -52,18 +53,18 @@ func Refused(ctx context.Context, j *Job, cells int) bool {
 	return q.proof != nil && !ok
 }
 
-// Led tells whether the search for a proof that the thing as measured does not go in comes
-// upon a way, and whether that holds.
-func Led(ctx context.Context, j *Job, cells int) (comes, holds bool) {
+// Led returns a way that the search for a proof that the thing as measured does not go in
+// comes upon, and whether it holds.
+func Led(ctx context.Context, j *Job, cells int) (way solid.Path, holds bool) {
 	p := j.pose()
 	e := (3 * verdict.Contact).MM()
 	b := p.bounds()
 	q, ok := p.throughout(&b, p.eroded(e), e)
 	if !ok {
-		return false, false
+		return solid.Path{}, false
 	}
 	q.layered = true
 	q.search(ctx, proof.Bands, budget{cells: cells})
-	_, holds = p.led(sliver, p.stays)
-	return len(p.stays) > 0, holds
+	f, holds := p.led(sliver, p.stays)
+	return f.path, holds
 }

@@ -621,8 +621,38 @@ func TestProofsComeUponWays(t *testing.T) {
 	t.Parallel()
 	for _, i := range []int{34, 43, 123, 240} {
 		d := plain(i)
-		if comes, holds := passage.Led(t.Context(), d.job(t), 600); !comes || !holds {
-			t.Errorf("%s: comes upon a way: %v, which holds: %v", d.name, comes, holds)
+		if _, holds := passage.Led(t.Context(), d.job(t), 600); !holds {
+			t.Errorf("%s: comes upon no way that holds", d.name)
 		}
+	}
+}
+
+// With little room before the door the thing would begin its way in the opening: a way
+// begins outside.
+func TestWaysBeginOutside(t *testing.T) {
+	t.Parallel()
+	held := 0
+	for _, i := range []int{28, 78, 269} {
+		d := plain(i)
+		for _, k := range []float64{1.02, 1.06, 1.1} {
+			j := d.job(t)
+			size := j.Parts[0].Solid.Bounds().Size()
+			front := unit.Length(k * size.X)
+			d.Room.Front = &front
+			j = d.job(t)
+			path, holds := passage.Led(t.Context(), j, 600)
+			if !holds {
+				continue
+			}
+			held++
+			for _, p := range j.Parts {
+				if out := p.Solid.Moved(path.Poses[0]).Bounds().Max.Y; out > verdict.Contact.MM() {
+					t.Errorf("%s, %v before it: begins %v mm within", d.name, front, out)
+				}
+			}
+		}
+	}
+	if held < 2 {
+		t.Errorf("only %d ways are found", held)
 	}
 }

@@ -133,6 +133,23 @@ func TestRejectsChangedBands(t *testing.T) {
 	}
 }
 
+// What a box has that is without end to the sides, in depths that the body does not come
+// to, shuts nothing.
+func TestBoxesWithoutEnd(t *testing.T) {
+	t.Parallel()
+	for name, b := range map[string]r3.Box{
+		"far behind": box(-inf, 500, -120, inf, 510, 120),
+		"far before": box(-120, -510, -inf, 120, -500, inf),
+	} {
+		hull := space.Hull{First: -inf, Last: 200, Boxes: []r3.Box{b}, Layers: []space.Layer{{Y0: 0, Y1: 10, Holes: []space.Rect{{X0: -100, X1: 100, Z0: -100, Z1: 100}}}}}
+		q := ask(hull, r3.Vec{}, solid.Box(box(-50, -50, -50, 50, 50, 50)))
+		const small = 1e-3
+		if closed, err := proof.Closed(&q.room, &q.body, 0, [3]float64{-small, -small, -small}, [3]float64{small, small, small}, 4, 6); err != nil || closed {
+			t.Errorf("%s: closed %v, %v", name, closed, err)
+		}
+	}
+}
+
 // A proof by bands of another room or body does not hold.
 func TestRejectsBandsOfOtherRooms(t *testing.T) {
 	t.Parallel()

@@ -107,9 +107,9 @@ func (c *checker) beside(profiles *profiles, holes []Rect, y0, y1 float64) bool 
 }
 
 // meet tells whether what goes so far in one direction and so far in the other has no
-// room within a width, at both ends of a band.
+// room within a width, at both ends of a band. Where there is nothing it goes −Inf.
 func meet(a, b [2]float64, width float64) bool {
-	return !math.IsInf(width, 1) && a[0]+b[0] >= width+give && a[1]+b[1] >= width+give
+	return !math.IsInf(width, 0) && a[0]+b[0] >= width+give && a[1]+b[1] >= width+give
 }
 
 // level returns what surely is of the part between two heights along up, about its

@@ -10,7 +10,7 @@
 //   - A convex part lies, with all it has in the slab of a layer, in one of the
 //     layer's holes.
 //   - All of it has depths y from First to Last.
-//   - It does not overlap a box.
+//   - It does not overlap a box: no inner point of it is in one, which may be flat.
 //
 // The first part is the main one, and held to all of this. Another part is always
 // held to the boxes; to First, Last and the layers with one hole while what it
