@@ -21,6 +21,9 @@ func (r Rect) side(direction int) float64 {
 	return [directions]float64{r.X1, r.X0, r.Z1, r.Z0}[direction]
 }
 
+// rectOf returns where b is across the depth.
+func rectOf(b *r3.Box) Rect { return Rect{b.Min.X, b.Max.X, b.Min.Z, b.Max.Z} }
+
 // standing is a box that the main part has to pass on one side: how far that goes there
 // in both directions at least, at both ends of a band, and on which side there is no
 // room.
@@ -63,7 +66,7 @@ func (c *checker) beside(profiles *profiles, holes []Rect, y0, y1 float64) bool 
 		// past returns what box i is to a part that goes so far past it.
 		past := func(i int, more, less *chain) standing {
 			b := &c.room.Boxes[i]
-			r := Rect{b.Min.X, b.Max.X, b.Min.Z, b.Max.Z}
+			r := rectOf(b)
 			s := standing{from: r.side(h.less), to: r.side(h.more)}
 			s.more = [2]float64{more.farthest(y0, y0), more.farthest(y1, y1)}
 			s.less = [2]float64{less.farthest(y0, y0), less.farthest(y1, y1)}
@@ -86,7 +89,7 @@ func (c *checker) beside(profiles *profiles, holes []Rect, y0, y1 float64) bool 
 			if held[i] == nil {
 				held[i] = &standing{}
 				b := &c.room.Boxes[i]
-				r := Rect{b.Min.X, b.Max.X, b.Min.Z, b.Max.Z}
+				r := rectOf(b)
 				if p, ok := t.level(h.up, r.side(h.under)-low-give, r.side(h.over)-high+give); ok {
 					more, less := p.profile(h.more, b.Min.Y-give, b.Max.Y+give), p.profile(h.less, b.Min.Y-give, b.Max.Y+give)
 					*held[i] = past(i, &more, &less)

@@ -49,7 +49,7 @@ func (m *Hull) reaches(p *seen, profiles [][][sides]profile, choices [][]Rect, b
 	var out []reach
 	for i := range m.Boxes {
 		b := &m.Boxes[i]
-		at := Rect{b.Min.X, b.Max.X, b.Min.Z, b.Max.Z}
+		at := rectOf(b)
 		if at.border(x.less)-more > most && at.border(x.more)+less < least ||
 			!slices.ContainsFunc(bands, func(a band) bool {
 				return a.kind == maybe && a.y0 < b.Max.Y-d.lo && a.y1 > b.Min.Y-d.hi
@@ -63,8 +63,12 @@ func (m *Hull) reaches(p *seen, profiles [][][sides]profile, choices [][]Rect, b
 	return out
 }
 
+// rectOf returns where b is across the depth.
+func rectOf(b *r3.Box) Rect { return Rect{b.Min.X, b.Max.X, b.Min.Z, b.Max.Z} }
+
+// reachOf returns how far the part goes past b.
 func reachOf(p *seen, b *r3.Box, x axis) reach {
-	at := Rect{b.Min.X, b.Max.X, b.Min.Z, b.Max.Z}
+	at := rectOf(b)
 	r := reach{box: b, from: at.border(x.less), to: at.border(x.more)}
 	room := make([]point, p.most()/2)
 	r.less, room = p.profile(x.less, b.Min.Y, b.Max.Y, room)
@@ -72,7 +76,7 @@ func reachOf(p *seen, b *r3.Box, x axis) reach {
 	return r
 }
 
-// An aside is a part past which no way leads on one side or the other at some depths,
+// An aside is a box past which no way leads on one side or the other at some depths,
 // between borders of holes: noLess and noMore are the depths at which there is no room.
 type aside struct {
 	reach
@@ -194,7 +198,7 @@ func (a *aside) surely(b *aside, p *seen, profiles [][][sides]profile, choice []
 		}
 	}
 	held := func(r reach) aside {
-		at := Rect{r.box.Min.X, r.box.Max.X, r.box.Min.Z, r.box.Max.Z}
+		at := rectOf(r.box)
 		part, ok := p.level(x, at.border(x.under)-low+margin, at.border(x.over)-high-margin)
 		if !ok {
 			return aside{noLess: noSpan, noMore: noSpan}
