@@ -19,6 +19,7 @@ const sliver = 0.02
 type budget struct{ slice, cells int }
 
 var (
+	firstProof   = budget{slice: 250, cells: 500}
 	cheapProof   = budget{slice: 1000, cells: 1500}
 	quickProof   = budget{slice: 1000, cells: 3000}
 	briefProof   = budget{slice: 1000, cells: 4000}
@@ -116,37 +117,31 @@ func (j *Job) decide(ctx context.Context) Way {
 		}
 		return ok
 	}
-	barely := func(s sweep) bool {
+	// narrowly takes a way that keeps at all, or a wider one near by.
+	narrowly := func(look func() (found, bool)) bool {
 		if w.tooLarge() {
 			return false
 		}
-		f, ok := p.search(ctx, sliver, s)
+		f, ok := look()
 		if ok && !brief(ctx) {
-			f = p.widened(ctx, f, turned)
+			f = p.widened(ctx, f, straight, turned)
 		}
 		if ok {
 			w.take(f)
 		}
 		return ok
 	}
+	barely := func(s sweep) bool {
+		return narrowly(func() (found, bool) { return p.search(ctx, sliver, s) })
+	}
+	nearly := func(overlap float64, s sweep) bool {
+		return narrowly(func() (found, bool) { return p.nearly(ctx, sliver, overlap, s) })
+	}
+	// led tries what searches for proofs came upon.
+	led := func() bool { return narrowly(func() (found, bool) { return p.led(sliver) }) }
 	// known tries ways of like jobs.
 	known := func(spare float64) bool {
 		f, ok := p.known(ctx, spare)
-		if ok {
-			w.take(f)
-		}
-		return ok
-	}
-	// led tries what a search for a proof came upon.
-	led := func() bool {
-		if w.tooLarge() {
-			return false
-		}
-		f, ok := p.led(sliver, p.stays)
-		p.stays = nil
-		if ok && !brief(ctx) {
-			f = p.widened(ctx, f, turned)
-		}
 		if ok {
 			w.take(f)
 		}
@@ -156,6 +151,8 @@ func (j *Job) decide(ctx context.Context) Way {
 	if brief(ctx) {
 		two.most /= 5
 	}
+	few := two
+	few.most /= 5
 	quick, long := proofs(ctx)
 	// Each step is dearer than the one before.
 	short := wanted(oneCoarse) || known(turned) || slid() || wanted(oneMedium) || known(0)
@@ -163,11 +160,14 @@ func (j *Job) decide(ctx context.Context) Way {
 		w.Reason = "no way found that keeps what is wanted, and no other was looked for"
 		return w.judged()
 	}
-	short = short || barely(oneCoarse) || p.refuted(ctx, &w, quick) || led()
+	short = short || barely(oneCoarse) || nearly(slight, oneCoarse) ||
+		p.refuted(ctx, &w, firstProof) || led() || nearly(deep, oneCoarse) ||
+		p.refuted(ctx, &w, cheapProof) || led() || barely(oneMedium) || nearly(slight, few) ||
+		p.refuted(ctx, &w, quick) || led()
 	if !short && p.measured(ctx, &w, cheapProof) {
 		return w.judged()
 	}
-	short = short || barely(oneMedium) || barely(two) || !waysOnly(ctx) && p.refuted(ctx, &w, long) || led()
+	short = short || led() || barely(two) || !waysOnly(ctx) && p.refuted(ctx, &w, long) || led()
 	if !short && brief(ctx) {
 		w.Reason = "no way found by a brief search, and not shown impossible"
 		return w.judged()
@@ -175,7 +175,7 @@ func (j *Job) decide(ctx context.Context) Way {
 	if !short && p.measured(ctx, &w, long) {
 		return w.judged()
 	}
-	decided := short || barely(oneFine) || barely(anyCoarse) || barely(twoMedium) || !w.tooLarge() && p.refuted(ctx, &w, patientProof) || led()
+	decided := short || led() || barely(oneFine) || nearly(deep, two) || barely(anyCoarse) || barely(twoMedium) || !w.tooLarge() && p.refuted(ctx, &w, patientProof) || led()
 	if !decided && ctx.Err() != nil {
 		w.Reason = outOfTime
 	}
@@ -185,10 +185,14 @@ func (j *Job) decide(ctx context.Context) Way {
 // outOfTime is why a way is unsure that nobody had the time to look for.
 const outOfTime = "the time allowed ran out before a way was found or shown impossible"
 
-// widened looks for a way that keeps more than the one that was found, up to what
-// is wanted: about the same axes, ever closer between what was found and what was
-// not.
-func (p *posed) widened(ctx context.Context, best found, wanted float64) found {
+// widened looks for a way that keeps more than the one that was found: uphill from that,
+// then about the same axes, with the room wanted where it is turned, or else with that
+// where it is slid.
+func (p *posed) widened(ctx context.Context, best found, straight, turned float64) found {
+	p.most = p.steps + climbing
+	if best = p.raised(ctx, best, turned, best.axes); best.clear.Low >= turned-rounding {
+		return best
+	}
 	steps := oneMedium
 	switch len(best.axes) {
 	case 2:
@@ -196,22 +200,19 @@ func (p *posed) widened(ctx context.Context, best found, wanted float64) found {
 	case 3:
 		steps = anyCoarse
 	}
-	steps = steps.about(best.axes)
-	const enough = 0.25 // mm
-	try := wanted
-	for lo, hi := best.clear.Low, wanted; hi-lo > enough && ctx.Err() == nil; try = (lo + hi) / 2 {
-		f, ok := p.search(ctx, try, steps)
-		if !ok {
-			hi = try
-			continue
+	for _, wanted := range []float64{turned, straight} {
+		if best.clear.Low >= wanted-rounding || ctx.Err() != nil {
+			break
 		}
-		if f.clear.Low > best.clear.Low {
-			best = f
+		if f, ok := p.search(ctx, wanted, steps.about(best.axes)); ok {
+			return f
 		}
-		lo = max(try, f.clear.Low)
 	}
 	return best
 }
+
+// climbing is how many steps are taken uphill from a way that was found.
+const climbing = 4000
 
 // refuted looks for a proof that there is no way, and notes it in w.
 func (p *posed) refuted(ctx context.Context, w *Way, b budget) bool {

@@ -31,3 +31,15 @@ func PastGates(j *Job) bool {
 	b := j.pose().bounds()
 	return b.inward && b.apart
 }
+
+// Nearly looks for a way, however narrow, by a coarse sweep; and for one near by those of
+// the sweep that overlap a little.
+func Nearly(ctx context.Context, j *Job) (swept bool, w Way) {
+	w = Way{Opening: j.Opening.Name, job: j}
+	p := j.pose()
+	_, swept = p.search(ctx, sliver, oneCoarse)
+	if f, ok := p.nearly(ctx, sliver, slight, oneCoarse); ok {
+		w.take(f)
+	}
+	return swept, w
+}

@@ -81,7 +81,7 @@ type posed struct {
 	// steps counts what was looked at, as Narrow does; most is where that stops.
 	steps, most int
 	searches    map[begun]*space.Search // for proofs, that more steps may bring to an end
-	stays       []space.Stay            // of a way that one of them came upon
+	stays       [][]space.Stay          // of the ways that they came upon, not tried yet
 	anyhow      bool                    // nobody asks what a proof could do without
 	// leaks has for a thing smaller by so much the thickest walls, by how much more than
 	// they are, between which balls were found to get in.

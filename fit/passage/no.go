@@ -712,13 +712,13 @@ func (q *question) search(ctx context.Context, kind proof.Kind, most budget) (ce
 	s.Steps = most.cells
 	outcome := s.Run(ctx, space.Roots(glue, y0, y1))
 	cells = s.Used - used
+	if outcome != space.None && q.around == 0 {
+		q.stays = append(q.stays, s.Way())
+	}
 	if outcome == space.Open {
 		return cells, false // with more steps it goes on
 	}
 	delete(q.searches, of)
-	if outcome == space.Found && q.around == 0 {
-		q.stays = s.Way()
-	}
 	return cells, outcome == space.None &&
 		q.check(&proof.Proof{Kind: kind, Y0: y0, Y1: y1, Quotient: glue == space.BoxCube}, s.Trees())
 }

@@ -65,6 +65,6 @@ func Led(ctx context.Context, j *Job, cells int) (way solid.Path, holds bool) {
 	}
 	q.layered = true
 	q.search(ctx, proof.Bands, budget{cells: cells})
-	f, holds := p.led(sliver, p.stays)
+	f, holds := p.led(sliver)
 	return f.path, holds
 }

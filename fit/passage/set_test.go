@@ -627,6 +627,25 @@ func TestProofsComeUponWays(t *testing.T) {
 	}
 }
 
+// Ways too narrow for a coarse sweep are near by such as it sees where things may overlap
+// a little.
+func TestNarrowWaysAreNearOthers(t *testing.T) {
+	t.Parallel()
+	for _, i := range []int{40, 69, 88, 136} {
+		d := plain(i)
+		j := d.job(t)
+		swept, w := passage.Nearly(t.Context(), j)
+		if swept || !w.Going() {
+			t.Errorf("%s: swept %v, near by %v", d.name, swept, w.Going())
+			continue
+		}
+		w.Margin.Hi = w.Margin.Lo
+		if wrong := contradiction(t, d, j, &w); wrong != "" {
+			t.Errorf("%s: %s", d.name, wrong)
+		}
+	}
+}
+
 // With little room before the door the thing would begin its way in the opening: a way
 // begins outside.
 func TestWaysBeginOutside(t *testing.T) {

@@ -62,10 +62,7 @@ func (p *posed) search(ctx context.Context, spare float64, s sweep) (found, bool
 		if ctx.Err() != nil {
 			break
 		}
-		l := &space.Lattice{
-			Body: &p.body, Rooms: rooms, Axes: axes, Turn: math.Pi / 2, Step: s.turn,
-			Near: p.near, Far: p.far, Stride: s.stride, Most: s.most,
-		}
+		l := s.lattice(p, rooms, axes)
 		way := l.Find()
 		p.steps += l.Used
 		if way == nil {
@@ -78,6 +75,14 @@ func (p *posed) search(ctx context.Context, spare float64, s sweep) (found, bool
 		}
 	}
 	return found{}, false
+}
+
+// lattice returns what the sweep looks at in rooms, of turns about axes.
+func (s sweep) lattice(p *posed, rooms *space.Blocks, axes []int) *space.Lattice {
+	return &space.Lattice{
+		Body: &p.body, Rooms: rooms, Axes: axes, Turn: math.Pi / 2, Step: s.turn,
+		Near: p.near, Far: p.far, Stride: s.stride, Most: s.most,
+	}
 }
 
 // spot is a pose on a way: a turn and the place of the reference point.
@@ -206,14 +211,19 @@ func (p *posed) domain() space.Rect {
 	return space.Rect{X0: b.Min.X - r, X1: b.Max.X + r, Z0: b.Min.Z - r, Z1: b.Max.Z + r}
 }
 
-// blocks returns what stands in the way as boxes, grown by spare.
+// blocks returns what stands in the way as boxes, grown by spare; where that is negative
+// what is thinner is flat.
 func (p *posed) blocks(spare float64) []space.Block {
 	if p.boxes == nil {
 		p.boxes = p.boxed()
 	}
 	out := slices.Clone(p.boxes)
 	for i := range out {
-		out[i].Box = grown(out[i].Box, spare)
+		b := grown(out[i].Box, spare)
+		flat := middle(b)
+		b.Min = r3.Vec{X: min(b.Min.X, flat.X), Y: min(b.Min.Y, flat.Y), Z: min(b.Min.Z, flat.Z)}
+		b.Max = r3.Vec{X: max(b.Max.X, flat.X), Y: max(b.Max.Y, flat.Y), Z: max(b.Max.Z, flat.Z)}
+		out[i].Box = b
 	}
 	return out
 }

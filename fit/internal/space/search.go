@@ -440,18 +440,19 @@ func (s *Search) split(i int32, fresh []int32) []int32 {
 	return fresh
 }
 
-// A Stay is a turn on a way through what is known to be free, and the depths at which
-// the body comes to it and leaves it.
+// A Stay is a turn on a way through what may be free, and the depths at which the body
+// comes to it and leaves it.
 type Stay struct {
 	Turn    quat.Number
 	In, Out float64
 }
 
-// Way returns the turns in the middle of the cells that a search Found a way through, from
-// outside to the end.
+// Way returns the turns in the middle of the cells that the way leads through of which
+// least is not known to be free, from outside to the end: all of it is where the search
+// Found one.
 func (s *Search) Way() []Stay {
-	end, cost, ok := s.ways.best()
-	if !ok || cost > 0 {
+	end, _, ok := s.ways.best()
+	if !ok {
 		return nil
 	}
 	var out []Stay
