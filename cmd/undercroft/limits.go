@@ -19,7 +19,8 @@ func (a *app) limitsCommand() *cobra.Command {
 		Long: `Limits looks for the largest sumps that go in and stand inside, to a quarter
 inch or 5 mm: each is shown possible, and what is larger in one direction shown
 impossible, from the next step on where that can be shown; what is not decided is
-said. All of that is by the plan's measures as they are; on the card for the shop
+said. Where a pipe of the plan would reach into what is larger, it is shown for a
+sump into which it does not, and said what is shown with it. All of that is by the plan's measures as they are; on the card for the shop
 the tape's error is taken off. Then for the tallest skimmer, with what must rise to
 come off, for the longest heater, and for the largest thing of every other kind in
 the plan with a hand on it: with the plan's sump in place.

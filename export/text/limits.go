@@ -63,6 +63,12 @@ func (t *table) limit(u unit.System, step unit.Length, l *choose.Limit) {
 	for k, is := range []unit.Length{l.Width, l.Depth, l.Height} {
 		what := []string{"wide", "deep", "high"}[k]
 		switch next, b := is+step, l.Beyond[k]; {
+		case len(l.Into[k]) > 0:
+			with := "not decided"
+			if b > 0 {
+				with = u.Length(b)
+			}
+			shown = append(shown, u.Length(next)+" "+what+" without "+strings.Join(l.Into[k], " or ")+" reaching into it (with it "+with+")")
 		case b == 0:
 			open = append(open, []string{"wider", "deeper", "higher"}[k])
 		case b < next+step/2:
@@ -142,10 +148,13 @@ func LimitsJSON(w io.Writer, t choose.LimitsTable) error {
 	sumps := make([]verdict.Measures, len(t.Sumps))
 	for i := range t.Sumps {
 		l := &t.Sumps[i]
-		beyond := make([]any, len(l.Beyond))
+		beyond, into := make([]any, len(l.Beyond)), make([]any, len(l.Into))
 		for k, d := range l.Beyond {
 			if d > 0 {
 				beyond[k] = d.MM()
+			}
+			if names := l.Into[k]; len(names) > 0 {
+				into[k] = names
 			}
 		}
 		sumps[i] = verdict.Measures{
@@ -153,6 +162,7 @@ func LimitsJSON(w io.Writer, t choose.LimitsTable) error {
 			{Key: "way", Value: l.Way},
 			{Key: "spare_low_mm", Value: l.Spare.Lo.MM()},
 			{Key: "impossible_mm", Value: beyond},
+			{Key: "next_only_with", Value: into},
 			{Key: "card_mm", Value: mm(l.Card)},
 			{Key: "easy_mm", Value: mm(l.Easy)},
 		}

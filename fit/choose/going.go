@@ -2,6 +2,7 @@ package choose
 
 import (
 	"context"
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -247,6 +248,9 @@ type denial struct {
 	gone  []string
 	tried bool // whether it goes in without these
 	vain  bool // it does
+	// where it is to be shown not to stand, as what
+	q     *standing
+	where rect
 }
 
 // deny returns a denial of a sump, of which no round was run yet; less is one that is
@@ -254,7 +258,7 @@ type denial struct {
 func (b *Base) deny(s, less *scene.Sump) *denial {
 	q := b.stands(s, b.wanted(s).Z)
 	where := b.within(q)
-	d := &denial{base: b, less: less, shown: q.nowhere(where), gone: b.fixturesIn(b.swept(q))}
+	d := &denial{base: b, less: less, shown: q.nowhere(where), gone: b.fixturesIn(b.swept(q)), q: q, where: where}
 	if d.shown {
 		return d
 	}
@@ -293,6 +297,24 @@ func (d *denial) inVain(ctx context.Context) bool {
 	}
 	d.tried = true
 	return d.vain
+}
+
+// only returns the fixtures, as few as leaving out one after the other comes to, of which
+// one at least is shown to reach into it wherever it stands: none where that is not so.
+func (d *denial) only() []string {
+	var left []string
+	shut := d.q.shut()
+	if !shut.nowhere(d.where) {
+		return nil
+	}
+	for i, name := range d.gone {
+		others := append(slices.Clone(left), d.gone[i+1:]...)
+		gone := slices.DeleteFunc(slices.Clone(d.gone), func(n string) bool { return slices.Contains(others, n) })
+		if !shut.without(gone).nowhere(d.where) {
+			left = append(left, name)
+		}
+	}
+	return left
 }
 
 // swept returns a box that holds the box round the sump wherever it may stand.
@@ -393,7 +415,8 @@ func (l *ledger) shownImpossible(s *scene.Sump, reaching []string) bool {
 			}
 		}
 		at, ok := lies(small.at, s)
-		return ok && partsIn(known(put(small.at, at).Carried()), known(s.Carried()))
+		// It is shown of places as high as its own.
+		return ok && math.Abs(at.Z-round(small.at).Min.Z) <= tiny && partsIn(known(put(small.at, at).Carried()), known(s.Carried()))
 	})
 }
 

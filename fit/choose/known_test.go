@@ -31,4 +31,11 @@ func TestShownBy(t *testing.T) {
 			t.Errorf("%s: %v, want %v", c.name, got, c.want)
 		}
 	}
+
+	// Of what hangs from the top, with its bottom elsewhere, it shows nothing.
+	lower := sump(305, measured)
+	lower.Box.Min.Z, lower.Box.Max.Z = lower.Box.Min.Z-10, lower.Box.Max.Z-10
+	if choose.ShownBy(sump(300, measured), lower) {
+		t.Error("it is shown of a place at another height")
+	}
 }

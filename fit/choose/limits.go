@@ -29,6 +29,10 @@ type Limit struct {
 	// plan's measures, the other two as they are: a step more, or further where what
 	// lies between is not decided; 0 where none was found.
 	Beyond [3]unit.Length
+	// Into names, where a step more is not shown impossible, the fixtures of which one
+	// at least would reach into it wherever it stands: shown impossible is only that it
+	// stands as a closed box.
+	Into [3][]string
 	// Card is what is left of it when a sump that turns out larger by the tape's
 	// error shall go in as well; Easy when the room wanted is to be left, too.
 	Card, Easy [3]unit.Length
@@ -341,7 +345,7 @@ func (f *frontier) limits(ctx context.Context, corners [][3]int, o Options, trac
 	for i := range out {
 		for k := range out[i].Beyond {
 			g.Go(func() error {
-				out[i].Beyond[k] = f.size(f.beyond(ctx, out[i].steps, k))
+				f.beyond(ctx, &out[i], k)
 				track.step()
 				return nil
 			})
@@ -368,20 +372,27 @@ func (f *frontier) grown(ctx context.Context, n [3]int) [3]int {
 	return n
 }
 
-// beyond returns the least size along an axis, in steps, that is shown impossible, the
-// next one or else one not much farther; 0 where none is.
-func (f *frontier) beyond(ctx context.Context, n [3]int, axis int) int {
-	shown := func(more, rounds int) bool {
-		m := n
+// beyond notes the least size along an axis that is shown impossible, the next one or else
+// one not much farther, and what would reach into the next one where nothing is shown of
+// it but that.
+func (f *frontier) beyond(ctx context.Context, l *Limit, axis int) {
+	step := func(more int) *denial {
+		m := l.steps
 		m[axis] += more
-		return f.deny(m).by(ctx, rounds) && ctx.Err() == nil
+		return f.deny(m)
 	}
-	if shown(1, passage.Rounds) {
-		return n[axis] + 1
+	shown := func(d *denial, more, rounds int) bool {
+		if !d.by(ctx, rounds) || ctx.Err() != nil {
+			return false
+		}
+		l.Beyond[axis] = f.size(l.steps[axis] + more)
+		return true
 	}
-	least := 0
-	for more := 8; more > 1 && shown(more, 1); more /= 2 { // what is nearer is harder to show
-		least = n[axis] + more
+	next := step(1)
+	if shown(next, 1, passage.Rounds) {
+		return
 	}
-	return least
+	l.Into[axis] = next.only()
+	for more := 8; more > 1 && shown(step(more), more, 1); more /= 2 { // what is nearer is harder to show
+	}
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"slices"
 	"testing"
 
 	"undercroft/fit/choose"
@@ -136,5 +137,39 @@ equipment: [{name: skimmer, kind: skimmer, size: [350, 200, 318], at: {right: 0,
 	}
 	if h := l.Next[2].MM(); h <= 300 || h > 300+2*step {
 		t.Errorf("shown impossible from %g mm on, want hardly more than 300", h)
+	}
+}
+
+// A pipe that hangs from the top reaches into each sump that is higher than its end and
+// too wide to stand beside it; the pipe in the corner does so to one that fills the
+// cabinet.
+func TestOnlyWith(t *testing.T) {
+	t.Parallel()
+	b := baseOf(t, `
+format: 1
+units: mm
+tape: 0
+cabinet:
+  size: [340, 340, 520]
+  wall: 20
+  bottom: {up: 100}
+  openings: [{name: front, side: front, at: {left: 20, sill: 0}, size: [300, 400], door: none}]
+  fixtures:
+    - {name: corner pipe, round: 20, height: 100, at: {left: 5, back: 5, down: 0}}
+    - {name: middle pipe, round: 40, height: 100, at: {left: 130, back: 130, down: 0}}
+`)
+	for _, c := range []struct {
+		name                 string
+		width, depth, height unit.Length
+		want                 []string
+	}{
+		{"below both", 290, 290, 299, nil},
+		{"beside both", 128, 250, 320, nil},
+		{"hardly too wide", 133, 250, 320, []string{"middle pipe"}},
+		{"under the middle or both", 270, 270, 320, []string{"middle pipe"}},
+	} {
+		if got := b.OnlyWith(c.width, c.depth, c.height); !slices.Equal(got, c.want) {
+			t.Errorf("%s: %q, want %q", c.name, got, c.want)
+		}
 	}
 }

@@ -30,6 +30,7 @@ type standing struct {
 	size   r3.Vec      // of that box
 	domain rect        // where that box is within the cabinet
 	open   []scene.Part
+	closed bool // nothing may reach into it, and open is it as it is carried
 	others []obstacle
 }
 
@@ -99,16 +100,51 @@ func (q *standing) surely(e float64) []rect {
 			continue
 		}
 		for _, o := range q.others {
-			b, ok := solid.Inscribed(o.Sure)
-			if !ok {
-				continue
-			}
-			if r, ok := conflict(p, b, -e); ok {
-				out = append(out, r)
+			for _, b := range q.inscribed(o.Sure) {
+				if r, ok := conflict(p, b, -e); ok {
+					out = append(out, r)
+				}
 			}
 		}
 	}
 	return out
+}
+
+// inscribed returns boxes that lie in s: of a closed sump, of which there are few parts,
+// several in an upright round, from broad to deep, so that hardly anything of it is left
+// out to any side.
+func (q *standing) inscribed(s solid.Solid) []r3.Box {
+	b, ok := solid.Inscribed(s)
+	if !ok {
+		return nil
+	}
+	out := []r3.Box{b}
+	if c, round := s.(*solid.Cylinder); round && q.closed {
+		const boxes = 8
+		for i := range boxes {
+			sin, cos := math.Sincos((float64(i) + 0.5) / boxes * math.Pi / 2)
+			x, y := cos*c.Radius-tiny, sin*c.Radius-tiny
+			b.Min.X, b.Max.X, b.Min.Y, b.Max.Y = c.A.X-x, c.A.X+x, c.A.Y-y, c.A.Y+y
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+// shut returns the question for the sump as it is carried, into which nothing reaches.
+func (q *standing) shut() *standing {
+	out := *q
+	out.open, out.closed = q.sump.Carried(), true
+	return &out
+}
+
+// without returns the question where some fixtures are gone.
+func (q *standing) without(gone []string) *standing {
+	out := *q
+	out.others = slices.DeleteFunc(slices.Clone(q.others), func(o obstacle) bool {
+		return o.Role == scene.RoleFixture && slices.Contains(gone, o.Of)
+	})
+	return &out
 }
 
 // conflict returns the spots at which a box that is at p for the spot (0, 0) is

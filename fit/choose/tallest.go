@@ -85,8 +85,11 @@ func (b *Base) tallestOf(ctx context.Context, i int, step unit.Length) Tallest {
 		}
 		return trials[n]
 	}
-	// A cheap proof saves dearer searches.
-	easily := func(n int) bool { return of(n).goes(ctx, 1) || !of(n).shut(ctx, 1) && of(n).goes(ctx, 2) }
+	// A cheap proof saves dearer searches, where there would be any.
+	easily := func(n int) bool {
+		t := of(n)
+		return t.goes(ctx, 1) || t.atRest == verdict.OK && !t.shut(ctx, 1) && t.goes(ctx, 2)
+	}
 	// Down where it does not go as it is, else up.
 	lo := 0
 	if easily(0) {
@@ -102,9 +105,13 @@ func (b *Base) tallestOf(ctx context.Context, i int, step unit.Length) Tallest {
 		t.Why = "none is shown to go in and come out"
 		return t
 	}
-	// A step more is looked at for longer.
-	for lo+1 < mostSteps && of(lo+1).goes(ctx, passage.Rounds) {
-		lo = climb(ctx, lo+1, mostSteps, func(n int) bool { return of(n).goes(ctx, passage.Rounds) })
+	// A step more is looked at for longer, the cheaper proofs first.
+	longer := func(n int) bool {
+		t := of(n)
+		return t.atRest == verdict.OK && !t.shut(ctx, passage.Rounds-1) && t.goes(ctx, passage.Rounds)
+	}
+	for lo+1 < mostSteps && longer(lo+1) {
+		lo = climb(ctx, lo+1, mostSteps, longer)
 	}
 	sizes := func(n int) [3]unit.Length {
 		bodies, _ := grown(n)

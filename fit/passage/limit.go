@@ -25,6 +25,7 @@ func barest(round int) []sweep {
 		return []sweep{two}
 	}
 	two.most /= 2
+	fine.most /= 2
 	three.most /= 4
 	return []sweep{two, fine, three}
 }
