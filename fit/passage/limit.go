@@ -17,17 +17,16 @@ const Rounds = 3
 // barest returns the searches of a round for a way, however narrow.
 func barest(round int) []sweep {
 	two, fine, three := twoCoarse, oneFine, anyCoarse
+	two.most /= 2
+	fine.most /= 2
+	three.most /= 4
 	switch round {
 	case 0:
 		return []sweep{oneCoarse, oneMedium}
 	case 1:
-		two.most /= 4
 		return []sweep{two}
 	}
-	two.most /= 2
-	fine.most /= 2
-	three.most /= 4
-	return []sweep{two, fine, three}
+	return []sweep{fine, three} // what was looked through before is not again
 }
 
 // Barely looks in one round for a way that keeps clear at all, with the opening's door
