@@ -19,7 +19,6 @@ const sliver = 0.02
 type budget struct{ slice, cells int }
 
 var (
-	firstProof   = budget{slice: 250, cells: 500}
 	cheapProof   = budget{slice: 1000, cells: 1500}
 	quickProof   = budget{slice: 1000, cells: 3000}
 	briefProof   = budget{slice: 1000, cells: 4000}
@@ -160,9 +159,8 @@ func (j *Job) decide(ctx context.Context) Way {
 		w.Reason = "no way found that keeps what is wanted, and no other was looked for"
 		return w.judged()
 	}
-	short = short || barely(oneCoarse) || nearly(slight, oneCoarse) ||
-		p.refuted(ctx, &w, firstProof) || led() || nearly(deep, oneCoarse) ||
-		p.refuted(ctx, &w, cheapProof) || led() || barely(oneMedium) || nearly(slight, few) ||
+	short = short || barely(oneCoarse) || nearly(slight, oneCoarse) || nearly(deep, oneCoarse) ||
+		p.refuted(ctx, &w, cheapProof) || led() || barely(oneMedium) || wanted(few) || nearly(slight, few) ||
 		p.refuted(ctx, &w, quick) || led()
 	if !short && p.measured(ctx, &w, cheapProof) {
 		return w.judged()
@@ -193,18 +191,23 @@ func (p *posed) widened(ctx context.Context, best found, straight, turned float6
 	if best = p.raised(ctx, best, turned, best.axes); best.clear.Low >= turned-rounding {
 		return best
 	}
+	axes := best.axes
+	if best.swept != nil {
+		axes = best.swept
+	}
 	steps := oneMedium
-	switch len(best.axes) {
+	switch len(axes) {
 	case 2:
-		steps = twoMedium
+		steps = twoCoarse
 	case 3:
 		steps = anyCoarse
+		steps.most /= 4
 	}
 	for _, wanted := range []float64{turned, straight} {
 		if best.clear.Low >= wanted-rounding || ctx.Err() != nil {
 			break
 		}
-		if f, ok := p.search(ctx, wanted, steps.about(best.axes)); ok {
+		if f, ok := p.search(ctx, wanted, steps.about(axes)); ok {
 			return f
 		}
 	}
@@ -275,6 +278,9 @@ func (w *Way) take(f found) {
 	w.Path, w.Clear, w.axes = f.path, f.clear, f.axes
 	w.Margin.Lo = unit.Length(f.clear.Low)
 }
+
+// found returns the way that was taken.
+func (w *Way) found() found { return found{path: w.Path, clear: w.Clear, axes: w.axes} }
 
 // judged returns w with its verdict. A way on which the thing is lifted or turned
 // is ok where it keeps what is wanted for that meanwhile.

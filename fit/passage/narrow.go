@@ -57,8 +57,8 @@ func (w *Way) Narrow(ctx context.Context, most int) (steps int) {
 		rest.doorOff = w.DoorOff
 		n.top, w.Most = rest.most, rest
 	}
-	w.take(n.easier(found{w.Path, w.Clear, w.axes}))
-	n.keep(n.raised(ctx, found{w.Path, w.Clear, w.axes}, n.wanted(), w.axes))
+	w.take(n.easier(w.found()))
+	n.keep(n.raised(ctx, w.found(), n.wanted(), w.axes))
 	if atLeast(ctx) {
 		n.raise(ctx, oneMedium.about(w.axes))
 		w.judged()
@@ -175,7 +175,7 @@ func (n *narrower) turned(ctx context.Context) {
 	if len(w.axes) > 1 || !n.open(ctx) {
 		return
 	}
-	if f := n.raised(ctx, found{w.Path, w.Clear, w.axes}, n.wanted(), anyTurns[0]); f.clear.Low >= n.low()+closed {
+	if f := n.raised(ctx, w.found(), n.wanted(), anyTurns[0]); f.clear.Low >= n.low()+closed {
 		n.keep(f)
 	}
 }

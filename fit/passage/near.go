@@ -34,7 +34,7 @@ func (p *posed) nearly(ctx context.Context, spare, overlap float64, s sweep) (fo
 			poses = append(poses, p.poseAt(t.spot))
 		}
 		if f, ok := p.cleared(poses[p.lastOutside(poses):], spare); ok {
-			f.axes = anyTurns[0]
+			f.axes, f.swept = anyTurns[0], axes
 			return f, true
 		}
 	}

@@ -18,7 +18,8 @@ import (
 type found struct {
 	path  solid.Path
 	clear verify.Clear // of all legs but the last
-	axes  []int        // of the search
+	axes  []int        // about which it is turned, for a search
+	swept []int        // those of the sweep that it is near by a way of
 }
 
 // A sweep is which turns a search looks at, and how densely.
