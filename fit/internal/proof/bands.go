@@ -195,7 +195,7 @@ func (t *turned) passing(direction int) []passes {
 	if t.passed[direction] != nil {
 		return t.passed[direction]
 	}
-	to := [directions]r3.Vec{{X: 1}, {X: -1}, {Z: 1}, {Z: -1}}[direction]
+	to := towards[direction]
 	out := make([]passes, 0, len(t.part.edges))
 	for _, e := range t.part.edges {
 		a, b := &t.corners[e[0]], &t.corners[e[1]]
@@ -245,9 +245,10 @@ func (c *checker) closed(profiles *profiles, choices [][]Rect, y0, y1 float64) b
 			return true
 		}
 	}
+	holds := func(i, layer int) bool { return counts(i) && (i == 0 || len(c.room.Layers[layer].Holes) == 1) }
 	// far returns how far from its middle part i goes at least at both depths, in a layer.
 	far := func(layer, i, direction int) (a, b float64) {
-		if !counts(i) || i > 0 && len(c.room.Layers[layer].Holes) > 1 {
+		if !holds(i, layer) {
 			return math.Inf(-1), math.Inf(-1)
 		}
 		line := profiles.of(layer, i, direction)
@@ -265,6 +266,9 @@ func (c *checker) closed(profiles *profiles, choices [][]Rect, y0, y1 float64) b
 				if a+p >= least && b+q >= least {
 					return true
 				}
+				if holds(i, l) && holds(j, n) && c.spread(i, j, up, l, n, y0, y1) >= width+give {
+					return true
+				}
 			}
 		}
 		return false
@@ -279,6 +283,33 @@ func (c *checker) closed(profiles *profiles, choices [][]Rect, y0, y1 float64) b
 		}
 		return !c.beside(profiles, holes, y0, y1)
 	})
+}
+
+// spread returns how far apart, in a direction, a corner of part i in layer l and one of
+// part j in layer n are at least, at every turn of the leaf looked at and every depth from
+// y0 to y1; −Inf where none are in these layers. Turned as one they are so by less
+// than what the turn takes each of them.
+func (c *checker) spread(i, j, direction, l, n int, y0, y1 float64) float64 {
+	within := func(k *corner, layer int) bool {
+		slab := &c.room.Layers[layer]
+		return !k.out && y0+k.at.Y-k.play.Y >= slab.Y0-give && y1+k.at.Y+k.play.Y <= slab.Y1+give
+	}
+	most := math.Inf(-1)
+	for a := range c.now[i].corners {
+		k := &c.now[i].corners[a]
+		if !within(k, l) {
+			continue
+		}
+		for b := range c.now[j].corners {
+			if m := &c.now[j].corners[b]; within(m, n) {
+				between := r3.Sub(k.at, m.at)
+				if dot(between, towards[direction]) > most {
+					most = max(most, c.now[i].swing.leans(between, r3.Vec{}, towards[direction], 0))
+				}
+			}
+		}
+	}
+	return most
 }
 
 // offset returns by how much the middle of part i is at least farther in a direction

@@ -25,6 +25,9 @@ const rounding = 3e-11
 // directions across the depth: +x, −x, +z, −z.
 const directions = 4
 
+// towards are the directions.
+var towards = [directions]r3.Vec{{X: 1}, {X: -1}, {Z: 1}, {Z: -1}}
+
 func along(v r3.Vec) [directions]float64 { return [directions]float64{v.X, -v.X, v.Z, -v.Z} }
 
 // part is a convex polyhedron as at rest.

@@ -269,9 +269,7 @@ func (m *Hull) profiles(parts []seen, t *turned) [][][sides]profile {
 		layer := &m.Layers[l]
 		out[l] = make([][sides]profile, len(parts))
 		for i := range parts {
-			// Through several holes each part may go its own way: only the main one is
-			// held to any.
-			if t != nil && i > 0 && len(layer.Holes) > 1 {
+			if t != nil && !t.holds(i, layer) {
 				continue
 			}
 			for side := range sides {
@@ -283,6 +281,10 @@ func (m *Hull) profiles(parts []seen, t *turned) [][][sides]profile {
 	}
 	return out
 }
+
+// holds tells whether part i is held to the holes of a layer. Through several holes each
+// part may go its own way: only the main one is held to any.
+func (t *turned) holds(i int, l *Layer) bool { return i == 0 || len(l.Holes) == 1 }
 
 // bounds tells whether the layer bounds what is in it to a side.
 func (l *Layer) bounds(side int) bool {
@@ -333,6 +335,14 @@ func (m *Hull) blocking(parts []seen, profiles [][][sides]profile, t *turned, ch
 							s.lo = max(s.lo, from[i], from[j])
 							if s.lo < s.hi {
 								out[k] = append(out[k], s)
+							}
+							if t == nil || !t.holds(i, &m.Layers[l]) || !t.holds(j, &m.Layers[n]) {
+								continue
+							}
+							first := len(out[k])
+							out[k] = spread(out[k], parts[j].turnedPart, parts[i].turnedPart, axis[1], &m.Layers[n], &m.Layers[l], width)
+							for at := first; at < len(out[k]); at++ {
+								out[k][at].lo = max(out[k][at].lo, from[i], from[j])
 							}
 						}
 					}

@@ -31,31 +31,43 @@ type reach struct {
 	less, more profile
 }
 
-// reaches returns how far the part goes past boxes that may leave no room beside them.
+// reaches returns how far the part goes past boxes that may leave no room beside them:
+// none where there are none of these on one side, or on the other.
 func (m *Hull) reaches(p *seen, profiles [][][sides]profile, choices [][]Rect, bands []band, x axis) []reach {
-	least, most := math.Inf(1), math.Inf(-1) // of places of the part's middle, where it reaches a hole's border
+	// The places of the part's middle beside the holes' borders, where it goes farthest.
+	first, last := math.Inf(-1), math.Inf(1)
 	for _, choice := range choices {
 		for l := range choice {
 			if h := choice[l].border(x.less); !math.IsInf(h, 0) {
-				most = max(most, h+profiles[l][0][x.less].peak())
+				first = max(first, h+profiles[l][0][x.less].peak())
 			}
 			if h := choice[l].border(x.more); !math.IsInf(h, 0) {
-				least = min(least, h-profiles[l][0][x.more].peak())
+				last = min(last, h-profiles[l][0][x.more].peak())
 			}
 		}
 	}
 	less, more := profile(p.borders[x.less]).peak(), profile(p.borders[x.more]).peak()
 	d := span{p.coreDepth.lo + p.middle.Y + p.play.Y, p.coreDepth.hi + p.middle.Y - p.play.Y}
-	var out []reach
+	var near []*r3.Box
+	noLess, noMore := false, false
 	for i := range m.Boxes {
 		b := &m.Boxes[i]
 		at := rectOf(b)
-		if at.border(x.less)-more > most && at.border(x.more)+less < least ||
+		before, behind := at.border(x.less)-more <= first, at.border(x.more)+less >= last
+		if !before && !behind ||
 			!slices.ContainsFunc(bands, func(a band) bool {
 				return a.kind == maybe && a.y0 < b.Max.Y-d.lo && a.y1 > b.Min.Y-d.hi
 			}) {
 			continue
 		}
+		noLess, noMore = noLess || before, noMore || behind
+		near = append(near, b)
+	}
+	if !noLess || !noMore {
+		return nil
+	}
+	var out []reach
+	for _, b := range near {
 		if r := reachOf(p, b, x); len(r.less) > 0 && len(r.more) > 0 {
 			out = append(out, r)
 		}
@@ -229,20 +241,24 @@ func (p *turnedPart) level(x axis, low, high float64) (seen, bool) {
 		return seen{}, false
 	}
 	z := func(p r3.Vec) float64 { return outward(x.over, p.X, p.Z) }
+	heights := make([]float64, len(p.core))
+	for i, v := range p.core {
+		heights[i] = z(v)
+	}
 	ps := make([]point, 0, 4*len(p.core))
 	add := func(p r3.Vec) { ps = append(ps, point{p.Y, outward(x.more, p.X, p.Z)}) }
-	for _, v := range p.core {
-		if z(v) >= low && z(v) <= high {
+	for i, v := range p.core {
+		to := low
+		switch {
+		case heights[i] > high:
+			to = high
+		case heights[i] >= low:
 			add(v)
 			continue
 		}
-		to := low
-		if z(v) > high {
-			to = high
-		}
-		for _, w := range p.core { // the line to what is on the other side
-			if t := (to - z(v)) / (z(w) - z(v)); (z(w) < to) == (z(v) > to) && z(w) != z(v) {
-				add(r3.Add(v, r3.Scale(t, r3.Sub(w, v))))
+		for k, w := range p.core { // the line to what is on the other side
+			if (heights[k] < to) != (heights[i] < to) && heights[k] != heights[i] {
+				add(r3.Add(v, r3.Scale((to-heights[i])/(heights[k]-heights[i]), r3.Sub(w, v))))
 			}
 		}
 	}

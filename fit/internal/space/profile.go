@@ -24,6 +24,9 @@ const (
 	sides                          = 4
 )
 
+// directions are those of the sides.
+var directions = [sides]r3.Vec{sideX0: {X: -1}, sideX1: {X: 1}, sideZ0: {Z: -1}, sideZ1: {Z: 1}}
+
 // borders returns the concave borders of an outline: on the side of less e, turned
 // over, and on that of greater.
 func (o outline) borders() (less, greater []point) {
@@ -113,7 +116,7 @@ func (s *seen) lines(side int) []line {
 	if s.edges[side] != nil || len(s.corners) == 0 {
 		return s.edges[side]
 	}
-	d := [sides]r3.Vec{sideX0: {X: -1}, sideX1: {X: 1}, sideZ0: {Z: -1}, sideZ1: {Z: 1}}[side]
+	d := directions[side]
 	out := make([]line, 0, len(s.part.edges))
 	for _, ends := range s.part.edges {
 		v, w := &s.corners[ends[0]], &s.corners[ends[1]]
