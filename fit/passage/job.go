@@ -83,13 +83,15 @@ type posed struct {
 	searches    map[begun]*space.Search // for proofs, that more steps may bring to an end
 	stays       [][]space.Stay          // of the ways that they came upon, not tried yet
 	anyhow      bool                    // nobody asks what a proof could do without
+	// sliced has how many cells were looked at in vain in slices.
+	sliced map[walls]int
 	// leaks has for a thing smaller by so much the thickest walls, by how much more than
 	// they are, between which balls were found to get in.
 	leaks map[float64]float64
 }
 
 func (j *Job) pose() *posed {
-	p := &posed{Job: j, frame: frameOf(j.Cabinet, j.Opening.Side), searches: map[begun]*space.Search{}, leaks: map[float64]float64{}}
+	p := &posed{Job: j, frame: frameOf(j.Cabinet, j.Opening.Side), searches: map[begun]*space.Search{}, sliced: map[walls]int{}, leaks: map[float64]float64{}}
 	p.back = inverse(p.frame)
 	p.ref = p.frame.Apply(j.reference())
 	for _, s := range moved(j.bodies(), p.frame) {

@@ -495,6 +495,8 @@ type refutation struct {
 	cells int    // looked at
 	used  []string
 	proof *proof.Proof // the one that the checker accepted
+	// layers tells that it is of panels, holes and walls, and nothing that stands about.
+	layers bool
 }
 
 // refute looks for a proof that the thing, smaller by e on every side, does not
@@ -520,7 +522,12 @@ func (p *posed) refute(ctx context.Context, e, around float64, most budget) (ref
 		if total += cells; !ok {
 			return refutation{cells: total}, false
 		}
-		return refutation{string(q.proof.Kind), total, q.used(&bounds), q.proof}, true
+		layers := len(q.hull.Boxes) == 0 || q.layered && len(spanning(q.hull.Layers, q.hull.Boxes)) == 0
+		var used []string
+		if !layers {
+			used = q.used(&bounds)
+		}
+		return refutation{string(q.proof.Kind), total, used, q.proof, layers}, true
 	}
 	slice := func(y float64, most int) (refutation, bool) {
 		q, ok := p.across(&bounds, solids, e, y)
@@ -533,49 +540,59 @@ func (p *posed) refute(ctx context.Context, e, around float64, most budget) (ref
 	q, bounded := p.throughout(&bounds, solids, e)
 	layers := bounded && len(q.hull.Boxes) == 0
 	ys := p.slices(&bounds)
+	// sliced looks for slices of so many cells each, at most.
+	sliced := func(most int) (refutation, bool) {
+		at := walls{e, around}
+		if most <= p.sliced[at] {
+			return refutation{}, false // as before
+		}
+		p.sliced[at] = most
+		for _, y := range ys {
+			cells := most
+			if y > bounds.thick && bounded {
+				cells /= 4
+			}
+			if r, ok := slice(y, cells); ok {
+				return r, true
+			}
+		}
+		return refutation{}, false
+	}
 	// Bands show whatever slices do where there are only layers, and often more than
 	// they do elsewhere; but a slice, where it is to be had, is cheaper.
-	for _, y := range ys {
-		cells := most.slice
-		if bounded {
-			cells = min(cells, firstSlice)
-		}
-		if y > bounds.thick && bounded {
-			cells /= 4
-		}
-		if r, ok := slice(y, cells); ok {
-			return r, true
-		}
+	first := most.slice
+	if bounded {
+		first = min(first, firstSlice)
 	}
-	if !bounded {
-		return refutation{cells: total}, false
+	if r, ok := sliced(first); ok || !bounded {
+		return r, ok
 	}
 	q.layered = true
-	cells, ok := q.search(ctx, proof.Bands, most)
+	turns := most.cells
+	if layers { // where nothing else is looked at
+		turns += 2 * most.placed
+	}
+	cells, ok := q.search(ctx, proof.Bands, turns)
 	if r, ok := found(cells, ok, &q); ok || layers || around > 0 {
 		return r, ok // boxes that are rounded are four each: few cells show little of them
 	}
 	q.layered = false
-	if !brief(ctx) && !p.anyhow { // where much is asked, the dear cells do not pay
-		cells, ok = q.search(ctx, proof.Bands, budget{cells: most.cells / costBeside})
-		if r, ok := found(cells, ok, &q); ok {
-			return r, true
-		}
+	cells, ok = q.search(ctx, proof.Bands, most.boxed)
+	if r, ok := found(cells, ok, &q); ok {
+		return r, true
 	}
-	for _, y := range ys {
-		if most.slice <= firstSlice {
-			break
-		}
-		if r, ok := slice(y, most.slice); ok {
-			return r, true
-		}
+	if most.placed == 0 {
+		return refutation{cells: total}, false
 	}
-	cells, ok = q.search(ctx, proof.Cells, most)
+	if r, ok := sliced(most.slice); ok {
+		return r, true
+	}
+	cells, ok = q.search(ctx, proof.Cells, most.placed)
 	return found(cells, ok, &q)
 }
 
-// costBeside is how much dearer a cell is with boxes in it.
-const costBeside = 4
+// walls is by how much a thing is smaller, and what is in its way thicker.
+type walls struct{ erosion, around float64 }
 
 // firstSlice is how many cells of a slice in the panel are looked at before bands.
 const firstSlice = 1000
@@ -686,8 +703,8 @@ func (q *question) slice(ctx context.Context, y float64, most int) (cells int, o
 
 // search looks for a proof that what is outside and what is there are apart, and has it
 // checked.
-func (q *question) search(ctx context.Context, kind proof.Kind, most budget) (cells int, ok bool) {
-	if most.cells == 0 {
+func (q *question) search(ctx context.Context, kind proof.Kind, most int) (cells int, ok bool) {
+	if most == 0 {
 		return 0, false
 	}
 	body, glue := q.start()
@@ -700,7 +717,7 @@ func (q *question) search(ctx context.Context, kind proof.Kind, most budget) (ce
 		hull.Layers, hull.Boxes = slices.Concat(hull.Layers, spanning(hull.Layers, hull.Boxes)), nil
 	}
 	const finest = 1e-3 // mm
-	of := begun{kind, q.layered, q.erosion, q.around}
+	of := begun{kind, q.layered, walls{q.erosion, q.around}}
 	s := q.searches[of]
 	if s == nil {
 		s = &space.Search{Body: &body, Glue: glue, Rooms: &hull, Bands: kind == proof.Bands, Finest: finest}
@@ -709,7 +726,7 @@ func (q *question) search(ctx context.Context, kind proof.Kind, most budget) (ce
 		q.searches[of] = s
 	}
 	used := s.Used
-	s.Steps = most.cells
+	s.Steps = most
 	outcome := s.Run(ctx, space.Roots(glue, y0, y1))
 	cells = s.Used - used
 	if outcome != space.None && q.around == 0 {
@@ -725,9 +742,9 @@ func (q *question) search(ctx context.Context, kind proof.Kind, most budget) (ce
 
 // begun is what tells searches of one job apart that began and did not come to an end.
 type begun struct {
-	kind            proof.Kind
-	layered         bool
-	erosion, around float64
+	kind    proof.Kind
+	layered bool
+	walls
 }
 
 // check hands a proof to the checker, which shares nothing with the search.

@@ -76,9 +76,10 @@ type Way struct {
 	Wider *Way
 	// Most is the proof that no way keeps more than the upper end of the room to spare;
 	// nil where it is open.
-	Most *Most
-	job  *Job
-	axes []int // about which it is turned, for a search
+	Most   *Most
+	job    *Job
+	axes   []int // about which it is turned, for a search
+	layers bool  // the proof is of panels, holes and walls, and nothing that stands about
 }
 
 // Going reports whether a way in was found.

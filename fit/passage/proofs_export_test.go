@@ -10,7 +10,7 @@ import (
 
 // ByCells answers a job by a proof over all depths, also where a slice would do.
 func ByCells(ctx context.Context, j *Job) Way {
-	most := budget{cells: 60000}
+	const most = 60_000
 	w := Way{Opening: j.Opening.Name, job: j}
 	p := j.pose()
 	e := (j.Tape + 3*verdict.Contact).MM()
@@ -49,7 +49,7 @@ func Refused(ctx context.Context, j *Job, cells int) bool {
 		return false
 	}
 	q.layered = true
-	_, ok = q.search(ctx, proof.Bands, budget{cells: cells})
+	_, ok = q.search(ctx, proof.Bands, cells)
 	return q.proof != nil && !ok
 }
 
@@ -64,7 +64,7 @@ func Led(ctx context.Context, j *Job, cells int) (way solid.Path, holds bool) {
 		return solid.Path{}, false
 	}
 	q.layered = true
-	q.search(ctx, proof.Bands, budget{cells: cells})
+	q.search(ctx, proof.Bands, cells)
 	f, holds := p.led(sliver)
 	return f.path, holds
 }
