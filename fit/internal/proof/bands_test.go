@@ -275,6 +275,24 @@ func TestShutHoldsNothingFree(t *testing.T) {
 	}
 }
 
+// Of a box that is hardly in the inside yet, only corners are there at every turn of a
+// cell. What they may each be off is more than by how much the box is too long; but turned
+// as one they stay as far apart.
+func TestCornersTurnAsOne(t *testing.T) {
+	t.Parallel()
+	for x, want := range map[float64]bool{395: true, 405: false} {
+		hull := space.Hull{First: -inf, Last: inf, Layers: []space.Layer{{Y0: 20, Y1: 300, Holes: []space.Rect{{X0: 0, X1: x, Z0: -inf, Z1: inf}}}}}
+		q := ask(hull, r3.Vec{}, solid.Box(box(-200, -50, -50, 200, 50, 50)))
+		got, err := proof.Closed(&q.room, &q.body, 0, [3]float64{-0.03, -0.03, -0.03}, [3]float64{0.03, 0.03, 0.03}, 0, 10)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got != want {
+			t.Errorf("a box of 400 mm between walls %v mm apart, turned by less than 6 degrees: shut %v, want %v", x, got, want)
+		}
+	}
+}
+
 // nothingFree looks for turns and depths at which something is free after all.
 func (q *question) nothingFree(t *testing.T, r random, cube int, lo, hi [3]float64, y0, y1 float64) {
 	t.Helper()
