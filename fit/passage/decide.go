@@ -58,7 +58,7 @@ func (j *Job) byDoor(ctx context.Context) Way {
 	if w.Verdict == verdict.No && w.Proof != "" {
 		var v Way
 		p := off.pose()
-		w.EvenDoorOff = w.layers || p.refuted(ctx, &v, cheapProof)
+		w.EvenDoorOff = w.layers || p.refuted(ctx, &v, asideProof)
 	}
 	return w
 }

@@ -257,14 +257,17 @@ func (t *turned) outlines() []seen {
 }
 
 // profiles returns how far the parts go within each layer. With t only what t says to
-// count does.
+// count does. They hold until it is called again.
 func (m *Hull) profiles(parts []seen, t *turned) [][][sides]profile {
 	out := make([][][sides]profile, len(m.Layers))
 	n := 0
 	for i := range parts {
 		n += parts[i].most()
 	}
-	room := make([]point, len(m.Layers)*n)
+	if n *= len(m.Layers); n > len(m.room) {
+		m.room = make([]point, n)
+	}
+	room := m.room
 	for l := range m.Layers {
 		layer := &m.Layers[l]
 		out[l] = make([][sides]profile, len(parts))

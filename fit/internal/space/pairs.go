@@ -23,6 +23,9 @@ func (s *swing) apart(v, d r3.Vec) float64 {
 // as one: how far they are apart changes by less than what each goes to its side.
 func spread(out []span, p, q *turnedPart, side int, a, b *Layer, width float64) []span {
 	d := directions[side]
+	if p.farthest(d)+q.farthest(r3.Scale(-1, d)) <= width {
+		return out
+	}
 	for i := range p.corners {
 		k := &p.corners[i]
 		for j := range q.corners {
@@ -41,4 +44,13 @@ func spread(out []span, p, q *turnedPart, side int, a, b *Layer, width float64) 
 		}
 	}
 	return out
+}
+
+// farthest returns how far the corners go along d at the middle of the cell.
+func (p *turnedPart) farthest(d r3.Vec) float64 {
+	most := math.Inf(-1)
+	for i := range p.corners {
+		most = max(most, r3.Dot(p.corners[i].at, d))
+	}
+	return most
 }

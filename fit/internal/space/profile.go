@@ -219,6 +219,18 @@ func (s *seen) profile(side int, l0, l1 float64, room []point) (p profile, left 
 	}
 	out = upper(out)
 	known := len(out)
+	add := func(y, e float64) { // what is not below what is known
+		if v, ok := value(out[:known], y); !ok || v < e {
+			out = append(out, point{y, e})
+		}
+	}
+	settle := func() {
+		if len(out) > known {
+			slices.SortFunc(out, byDepth)
+			out = upper(out)
+			known = len(out)
+		}
+	}
 	for i := range s.corners {
 		c := &s.corners[i]
 		first, last := l0-c.at.Y+c.play.Y, l1-c.at.Y-c.play.Y
@@ -226,26 +238,17 @@ func (s *seen) profile(side int, l0, l1 float64, room []point) (p profile, left 
 			continue
 		}
 		e := outward(side, c.at.X-s.middle.X, c.at.Z-s.middle.Z) - across(side, c.own)
-		for _, y := range [2]float64{first, last} {
-			if v, ok := value(out[:known], y); !ok || v < e {
-				out = append(out, point{y, e})
-			}
-		}
+		add(first, e)
+		add(last, e)
 	}
+	settle() // most edges are below that
 	for _, g := range s.lines(side) {
 		for _, l := range [2]float64{l0, l1} { // where it meets the slab's ends
-			for _, b := range [2]float64{g.lo, g.hi} {
-				y, e := l-b, g.slope*b+g.e
-				if v, ok := value(out[:known], y); !ok || v < e {
-					out = append(out, point{y, e})
-				}
-			}
+			add(l-g.lo, g.slope*g.lo+g.e)
+			add(l-g.hi, g.slope*g.hi+g.e)
 		}
 	}
-	if len(out) > known {
-		slices.SortFunc(out, byDepth)
-		out = upper(out)
-	}
+	settle()
 	return slices.Clip(out), out[len(out):]
 }
 

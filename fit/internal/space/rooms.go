@@ -91,6 +91,7 @@ type Hull struct {
 	End r3.Box
 
 	chosen [][]Rect // the ways to choose holes, once asked for
+	room   []point  // for profiles, used again
 }
 
 // pieces returns what is known to be free in a cell and what may be. What it knows
