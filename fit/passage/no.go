@@ -729,15 +729,14 @@ func (q *question) search(ctx context.Context, kind proof.Kind, most int) (cells
 	s.Steps = most
 	outcome := s.Run(ctx, space.Roots(glue, y0, y1))
 	cells = s.Used - used
-	if outcome != space.None && q.around == 0 {
-		q.stays = append(q.stays, s.Way())
-	}
-	if outcome == space.Open {
-		return cells, false // with more steps it goes on
+	if outcome != space.None { // with more steps it goes on, unless it found a way
+		if q.around == 0 && cells > 0 {
+			q.stays = append(q.stays, s.Way())
+		}
+		return cells, false
 	}
 	delete(q.searches, of)
-	return cells, outcome == space.None &&
-		q.check(&proof.Proof{Kind: kind, Y0: y0, Y1: y1, Quotient: glue == space.BoxCube}, s.Trees())
+	return cells, q.check(&proof.Proof{Kind: kind, Y0: y0, Y1: y1, Quotient: glue == space.BoxCube}, s.Trees())
 }
 
 // begun is what tells searches of one job apart that began and did not come to an end.

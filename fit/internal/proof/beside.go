@@ -2,7 +2,6 @@ package proof
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -121,17 +120,7 @@ func (t *turned) level(up r3.Vec, low, high float64) (out turned, ok bool) {
 	if !(low < high) {
 		return out, false
 	}
-	if t.rim == nil { // all else lies between these, but for a little
-		for _, v := range t.points {
-			for d, e := range along(v) {
-				if slices.Contains(t.core[d], place{v.Y, e}) {
-					t.rim = append(t.rim, v)
-					break
-				}
-			}
-		}
-	}
-	ps := upTo(upTo(t.rim, up, high), r3.Scale(-1, up), -low)
+	ps := upTo(upTo(t.border(), up, high), r3.Scale(-1, up), -low)
 	out = turned{middle: t.middle, play: t.play, part: t.part, swing: t.swing}
 	for _, k := range t.corners {
 		at, off := dot(r3.Sub(k.at, t.middle), up), math.Abs(dot(k.own, up))
@@ -143,4 +132,22 @@ func (t *turned) level(up r3.Vec, low, high float64) (out turned, ok bool) {
 	}
 	out.chains(&out.core)
 	return out, len(ps) > 0
+}
+
+// border returns those of the points that lie outside the part made smaller by as much as
+// its corners are at most: all else lies between what is left of the corners.
+func (t *turned) border() []r3.Vec {
+	if t.rim != nil {
+		return t.rim
+	}
+	const all = 1 - 1e-9 // of the corners, whatever rounding does
+	for _, v := range t.points {
+		for i, n := range t.normals {
+			if dot(n, v) >= all*t.smallest*t.part.faces[i].h {
+				t.rim = append(t.rim, v)
+				break
+			}
+		}
+	}
+	return t.rim
 }

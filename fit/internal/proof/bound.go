@@ -352,9 +352,11 @@ type turned struct {
 	// outline holds the part at every turn; it is computed where boxes ask for it.
 	outline [directions]chain
 	points  []r3.Vec
-	rim     []r3.Vec // those of points that the core's borders have, once asked for
-	spots   []spot
-	normals []r3.Vec
+	rim     []r3.Vec // once asked for
+	// smallest is by what the corners are scaled at least to be in the part at every turn.
+	smallest float64
+	spots    []spot
+	normals  []r3.Vec
 
 	part   *part
 	swing  *swing
@@ -378,7 +380,7 @@ func (t *turned) set(p *part, s *swing, room *Room, outline bool) {
 	for i := range p.faces {
 		t.normals = append(t.normals, s.turn(p.faces[i].n))
 	}
-	t.points = t.points[:0]
+	t.points, t.smallest = t.points[:0], 1
 	for i := range p.rays {
 		r := &p.rays[i]
 		v := s.turn(r.to)
@@ -391,11 +393,15 @@ func (t *turned) set(p *part, s *swing, room *Room, outline bool) {
 			}
 		}
 		t.points = append(t.points, r3.Scale(scale, v))
+		if i < len(p.verts) { // a corner
+			t.smallest = min(t.smallest, scale)
+		}
 	}
 	t.points = append(t.points, p.ball...)
 	points, levels := t.points, []float64(nil)
 	if len(room.Gates) > 0 {
 		points, levels = room.inside(points)
+		t.smallest = 0 // corners may be beyond
 	}
 	t.spots = t.spots[:0]
 	for _, v := range points {
