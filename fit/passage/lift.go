@@ -99,7 +99,8 @@ func (l *lifter) lift(poses []solid.Pose) ([]solid.Pose, bool) {
 		return nil, false
 	}
 	first, ok := l.climb(poses[0], l.across(step{}))
-	if !ok {
+	reach := func(q solid.Pose) float64 { return solid.BoundsOf(l.at(q)...).Max.Y }
+	if !ok || reach(first) > max(l.outside, reach(poses[0]))+rounding { // uphill leads into the opening
 		return nil, false
 	}
 	out := []solid.Pose{first}

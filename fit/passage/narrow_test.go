@@ -173,3 +173,19 @@ func TestUphillIsBest(t *testing.T) {
 		}
 	})
 }
+
+// Where what stands opposite leaves too little room before the opening, uphill leads into
+// that: it is no way.
+func TestUphillBeginsOutside(t *testing.T) {
+	t.Parallel()
+	s := with(cabinet(700, 560), 600, 300, 400)
+	for more, want := range map[unit.Length]bool{1: true, -10: false} {
+		depth := unit.Length(sumpJob(s).Parts[0].Solid.Bounds().Size().Y)
+		front := depth + more
+		s.Room.Front = &front
+		within, ok := passage.Lifted(sumpJob(s), 40)
+		if ok != want || ok && within > 0.001 {
+			t.Errorf("%v more than it is deep before the opening: a way %v, want %v; it begins %v mm within", more, ok, want, within)
+		}
+	}
+}
