@@ -3,6 +3,7 @@ package passage
 import (
 	"context"
 
+	"undercroft/fit/internal/space"
 	"undercroft/scene/solid"
 )
 
@@ -19,26 +20,15 @@ func (p *posed) nearly(ctx context.Context, spare, overlap float64, s sweep) (fo
 	}
 	rooms := p.rooms(spare - overlap)
 	rooms.Ends = ends
-	for _, axes := range s.axes {
-		if ctx.Err() != nil {
-			break
-		}
-		l := s.lattice(p, rooms, axes)
-		way := l.Find()
-		p.steps += l.Used
-		if way == nil {
-			continue
-		}
+	return p.swept(ctx, rooms, s, func(axes []int, way []space.Cross, by float64) (found, bool) {
 		var poses []solid.Pose
-		for _, t := range p.stops(rooms, way, l.Stride/2) {
+		for _, t := range p.stops(rooms, way, by) {
 			poses = append(poses, p.poseAt(t.spot))
 		}
-		if f, ok := p.cleared(poses[p.lastOutside(poses):], spare); ok {
-			f.axes, f.swept = anyTurns[0], axes
-			return f, true
-		}
-	}
-	return found{}, false
+		f, ok := p.cleared(poses[p.lastOutside(poses):], spare)
+		f.axes, f.swept = anyTurns[0], axes
+		return f, ok
+	})
 }
 
 // cleared looks for a way near by one that is not clear: uphill from each of its poses.

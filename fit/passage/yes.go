@@ -59,6 +59,17 @@ func (p *posed) search(ctx context.Context, spare float64, s sweep) (found, bool
 	if len(rooms.Ends) == 0 {
 		return found{}, false
 	}
+	return p.swept(ctx, rooms, s, func(axes []int, way []space.Cross, by float64) (found, bool) {
+		e := p.easer(spare - rounding)
+		f, ok := p.verified(e, p.straightened(e, rooms, way, by), spare)
+		f.axes = axes
+		return f, ok
+	})
+}
+
+// swept returns the first way that try makes of what a sweep comes upon in rooms, about
+// one choice of axes after the other; by is how far it may end from an end in depth.
+func (p *posed) swept(ctx context.Context, rooms *space.Blocks, s sweep, try func(axes []int, way []space.Cross, by float64) (found, bool)) (found, bool) {
 	for _, axes := range s.axes {
 		if ctx.Err() != nil {
 			break
@@ -69,9 +80,7 @@ func (p *posed) search(ctx context.Context, spare float64, s sweep) (found, bool
 		if way == nil {
 			continue
 		}
-		e := p.easer(spare - rounding)
-		if f, ok := p.verified(e, p.straightened(e, rooms, way, l.Stride/2), spare); ok {
-			f.axes = axes
+		if f, ok := try(axes, way, l.Stride/2); ok {
 			return f, true
 		}
 	}
