@@ -11,9 +11,8 @@ import (
 	"undercroft/scene/plan"
 )
 
-// mostUnsure is the share of rows that may stay unsure over the whole set. It is to come
-// down to 0.02.
-const mostUnsure = 0.03
+// mostUnsure is the share of rows that may stay unsure over the whole set.
+const mostUnsure = 0.02
 
 // All trade sizes in every plan there is: few rows stay unsure, and no size is
 // said to go in where a smaller one is shown not to. It takes minutes.
