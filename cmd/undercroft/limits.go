@@ -20,10 +20,11 @@ func (a *app) limitsCommand() *cobra.Command {
 inch or 5 mm: each is shown possible, and what is larger in one direction shown
 impossible, from the next step on where that can be shown; what is not decided is
 said. Where a pipe of the plan would reach into what is larger, it is shown for a
-sump into which it does not, and said what is shown with it. All of that is by the plan's measures as they are; on the card for the shop
-the tape's error is taken off. Then for the tallest skimmer, with what must rise to
-come off, for the longest heater, and for the largest thing of every other kind in
-the plan with a hand on it: with the plan's sump in place.
+sump into which it does not, and said what is shown with it. All of that is by the
+plan's measures as they are; on the card for the shop the tape's error is taken off.
+Then for the tallest skimmer, with what must rise to come off, for the longest
+heater, and for the largest thing of every other kind in the plan with a hand on it:
+with the plan's sump in place.
 With -o it writes the card to take to the shop.
 
 Exit codes: 0 a sump was found, 1 none, 2 the plan is wrong.`,
