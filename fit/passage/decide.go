@@ -14,6 +14,10 @@ import (
 // in rounding, too little for a tape to tell from nothing.
 const sliver = 0.02
 
+// touch is the room a way is looked for with that may touch on every side, in mm: what
+// counts as contact, with something left for rounding.
+const touch = -float64(verdict.Contact) / 2
+
 // A budget is how many cells a proof may look at: in each slice; of turns, in a room of
 // layers alone; of turns with boxes beside the way, which cost several times as much; and
 // of turns and depths that tell places apart, which seldom show what the others do not.
@@ -140,6 +144,8 @@ func (j *Job) decide(ctx context.Context) Way {
 	}
 	// led tries what searches for proofs came upon.
 	led := func() bool { return narrowly(func() (found, bool) { return p.led(sliver) }) }
+	// touching takes a way on which the thing is only slid and may touch.
+	touching := func() bool { return narrowly(func() (found, bool) { return p.touching(ctx) }) }
 	// known tries ways of like jobs.
 	known := func(spare float64) bool {
 		f, ok := p.known(ctx, spare)
@@ -167,7 +173,7 @@ func (j *Job) decide(ctx context.Context) Way {
 	if !short && p.measured(ctx, &w, cheapProof) {
 		return w.judged()
 	}
-	short = short || led() || barely(two) || !waysOnly(ctx) && p.refuted(ctx, &w, long) || led()
+	short = short || led() || barely(two) || touching() || !waysOnly(ctx) && p.refuted(ctx, &w, long) || led()
 	if !short && brief(ctx) {
 		w.Reason = "no way found by a brief search, and not shown impossible"
 		return w.judged()
@@ -218,6 +224,15 @@ func (p *posed) widened(ctx context.Context, best found, straight, turned float6
 
 // climbing is how many steps are taken uphill from a way that was found.
 const climbing = 4000
+
+// touching looks for a way on which the thing is only slid, for one that just fits between
+// two sides: it may touch them all along.
+func (p *posed) touching(ctx context.Context) (found, bool) {
+	f, ok := p.search(ctx, touch, oneCoarse.about(nil))
+	ok = ok && f.clear.Low >= -verdict.Contact.MM()
+	f.clear.Low = max(f.clear.Low, 0) // contact
+	return f, ok
+}
 
 // refuted looks for a proof that there is no way, and notes it in w.
 func (p *posed) refuted(ctx context.Context, w *Way, b budget) bool {

@@ -53,7 +53,12 @@ func (j *Job) barely(ctx context.Context, round int) Way {
 	for _, s := range barest(round) {
 		if f, ok := p.search(ctx, sliver, s); ok {
 			w.take(f)
-			break
+			return w.judged()
+		}
+	}
+	if round == 0 {
+		if f, ok := p.touching(ctx); ok {
+			w.take(f)
 		}
 	}
 	return w.judged()

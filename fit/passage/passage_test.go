@@ -59,6 +59,7 @@ func TestDecide(t *testing.T) {
 	}{
 		{"pushed straight", with(cabinet(700, 500), 600, 300, 400), verdict.OK, 6},
 		{"pushed straight with 5 mm on either side", with(cabinet(610, 410), 600, 400, 400), verdict.Tight, 5},
+		{"fits exactly, high and deep", with(cabinet(700, 400), 600, 414, 400), verdict.Tight, 0},
 		{"tipped over, stood up inside", with(cabinet(700, 330), 600, 300, 400), verdict.OK, 6},
 		{"too wide and too high however turned", with(cabinet(330, 550), 400, 350, 340), verdict.No, 0},
 		{"does not stand inside", with(cabinet(900, 600), 970, 300, 400), verdict.No, 0},

@@ -79,22 +79,41 @@ func (c *checker) beside(profiles *profiles, holes []Rect, y0, y1 float64) bool 
 		apart := func(a, b *standing) bool {
 			return a.noLess && b.noMore && (a == b || meet(a.less, b.more, b.from-a.to))
 		}
-		whole, held := make([]standing, len(c.room.Boxes)), make([]*standing, len(c.room.Boxes))
-		for i := range c.room.Boxes {
-			b := &c.room.Boxes[i]
-			whole[i] = past(i, profiles.past(b, i, h.more), profiles.past(b, i, h.less))
+		// The heights about the middle at which all is at the height of box i.
+		heights := func(i int) [2]float64 {
+			r := rectOf(&c.room.Boxes[i])
+			return [2]float64{r.side(h.under) - low - give, r.side(h.over) - high + give}
 		}
-		hold := func(i int) *standing {
-			if held[i] == nil {
-				held[i] = &standing{}
-				b := &c.room.Boxes[i]
-				r := rectOf(b)
-				if p, ok := t.level(h.up, r.side(h.under)-low-give, r.side(h.over)-high+give); ok {
+		var at []int // boxes that anything can be at the height of
+		for i := range c.room.Boxes {
+			if z := heights(i); z[0] < z[1] {
+				at = append(at, i)
+			}
+		}
+		whole, held := make([]standing, len(at)), make([]*standing, len(at))
+		for k, i := range at {
+			b := &c.room.Boxes[i]
+			whole[k] = past(i, profiles.past(b, i, h.more), profiles.past(b, i, h.less))
+		}
+		levels := map[[2]float64]*turned{} // boxes of one thing are often as high
+		hold := func(k int) *standing {
+			if held[k] == nil {
+				held[k] = &standing{}
+				z := heights(at[k])
+				p, known := levels[z]
+				if !known {
+					if q, ok := t.level(h.up, z[0], z[1]); ok {
+						p = &q
+					}
+					levels[z] = p
+				}
+				if p != nil {
+					b := &c.room.Boxes[at[k]]
 					more, less := p.profile(h.more, b.Min.Y-give, b.Max.Y+give), p.profile(h.less, b.Min.Y-give, b.Max.Y+give)
-					*held[i] = past(i, &more, &less)
+					*held[k] = past(at[k], &more, &less)
 				}
 			}
-			return held[i]
+			return held[k]
 		}
 		for i := range whole {
 			for j := range whole {

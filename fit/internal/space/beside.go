@@ -47,6 +47,7 @@ func (m *Hull) reaches(p *seen, profiles [][][sides]profile, choices [][]Rect, b
 		}
 	}
 	less, more := profile(p.borders[x.less]).peak(), profile(p.borders[x.more]).peak()
+	plays := p.plays(profiles, choices, x)
 	d := span{p.coreDepth.lo + p.middle.Y + p.play.Y, p.coreDepth.hi + p.middle.Y - p.play.Y}
 	var near []*r3.Box
 	noLess, noMore := false, false
@@ -54,7 +55,7 @@ func (m *Hull) reaches(p *seen, profiles [][][sides]profile, choices [][]Rect, b
 		b := &m.Boxes[i]
 		at := rectOf(b)
 		before, behind := at.border(x.less)-more <= first, at.border(x.more)+less >= last
-		if !before && !behind ||
+		if !before && !behind || !p.abreast(plays, at, x) ||
 			!slices.ContainsFunc(bands, func(a band) bool {
 				return a.kind == maybe && a.y0 < b.Max.Y-d.lo && a.y1 > b.Min.Y-d.hi
 			}) {
@@ -73,6 +74,34 @@ func (m *Hull) reaches(p *seen, profiles [][][sides]profile, choices [][]Rect, b
 		}
 	}
 	return out
+}
+
+// plays returns for each choice of holes the heights that it leaves the part's middle
+// where it leaves least.
+func (s *seen) plays(profiles [][][sides]profile, choices [][]Rect, x axis) []span {
+	out := make([]span, len(choices))
+	for k, choice := range choices {
+		out[k] = span{math.Inf(-1), math.Inf(1)}
+		for l := range choice {
+			if z := choice[l].border(x.under); !math.IsInf(z, 0) {
+				out[k].lo = max(out[k].lo, z+profiles[l][0][x.under].peak())
+			}
+			if z := choice[l].border(x.over); !math.IsInf(z, 0) {
+				out[k].hi = min(out[k].hi, z-profiles[l][0][x.over].peak())
+			}
+		}
+	}
+	return out
+}
+
+// abreast tells whether for one of these plays something of the part is at the height of
+// a box wherever in it the part's middle is.
+func (s *seen) abreast(plays []span, box Rect, x axis) bool {
+	top, bottom := profile(s.borders[x.over]).peak(), -profile(s.borders[x.under]).peak()
+	return slices.ContainsFunc(plays, func(play span) bool {
+		low, high := box.border(x.under)-play.lo, box.border(x.over)-play.hi
+		return low < high && low < top && high > bottom
+	})
 }
 
 // rectOf returns where b is across the depth.
@@ -209,18 +238,25 @@ func (a *aside) surely(b *aside, p *seen, profiles [][][sides]profile, choice []
 			high = min(high, z-ends(l, x.over))
 		}
 	}
-	held := func(r reach) aside {
-		at := rectOf(r.box)
-		part, ok := p.level(x, at.border(x.under)-low+margin, at.border(x.over)-high-margin)
+	heights := func(b *r3.Box) (from, to float64) {
+		at := rectOf(b)
+		return at.border(x.under) - low + margin, at.border(x.over) - high - margin
+	}
+	from, to := heights(a.box)
+	part, ok := p.level(x, from, to)
+	held := func(b *r3.Box) aside {
 		if !ok {
 			return aside{noLess: noSpan, noMore: noSpan}
 		}
-		return reachOf(&part, r.box, x).aside(profiles, choice, x)
+		return reachOf(&part, b, x).aside(profiles, choice, x)
 	}
-	c := held(a.reach)
+	c := held(a.box)
 	d := c
 	if b != a {
-		d = held(b.reach)
+		if f, t := heights(b.box); f != from || t != to { // leaves of a door are as tall
+			part, ok = p.level(x, f, t)
+		}
+		d = held(b.box)
 	}
 	free := between(&c, &d).meet(s)
 	if free.lo < free.hi && (free.lo <= s.lo && free.hi >= s.hi || halvings == 0) {
