@@ -9,13 +9,16 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
 
 	"undercroft/assets"
 	"undercroft/fit"
 	"undercroft/fit/choose"
 	"undercroft/fit/verdict"
+	"undercroft/scene"
 	"undercroft/scene/plan"
+	"undercroft/scene/solid"
 	"undercroft/scene/unit"
 )
 
@@ -233,6 +236,69 @@ func TestPlaceAgainstBruteForce(t *testing.T) {
 			}
 		}
 	}
+}
+
+// Among what is slanted, turned or lies across it is found where a sump stands, and shown
+// where it does not; and wherever it is said to stand nowhere, no place of a fine grid
+// leaves its glass clear of what is there.
+func TestPlaceAmongSlantedAndTurned(t *testing.T) {
+	t.Parallel()
+	const (
+		lying   = "  fixtures: [{name: line, round: 25, height: 300, along: front-back, at: {left: 20, back: 0, up: 300}}]\n"
+		slanted = "  fixtures: [{name: drain, round: 40, from: {left: 30, front: 30, up: 30}, to: {right: 30, back: 30, up: 100}}]\n"
+		turned  = "equipment: [{name: crate, size: [300, 60, 200], turn: 45, at: {left: 172, front: 72}}]\n"
+	)
+	for _, c := range []struct {
+		name, plan       string
+		wide, deep, high float64
+		stands           verdict.Verdict
+	}{
+		{"its top above a lying pipe", lying, 590, 200, 310, verdict.No},
+		{"below a lying pipe", lying, 590, 200, 290, verdict.OK},
+		{"beside a lying pipe", lying, 540, 200, 310, verdict.OK},
+		{"across a slanted pipe", slanted, 330, 300, 200, verdict.No},
+		{"beside a slanted pipe", slanted, 250, 160, 200, verdict.OK},
+		{"all round a turned crate", turned, 590, 390, 250, verdict.No},
+		{"beside a turned crate", turned, 250, 130, 250, verdict.OK},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			b := baseOf(t, closed(c.plan))
+			r := chosen(t, b, box("x", c.wide, c.deep, c.high))["x left-right"]
+			if r.Stands.Verdict != c.stands {
+				t.Fatalf("stands %+v, want %v", *r.Stands, c.stands)
+			}
+			if c.stands != verdict.No {
+				return
+			}
+			var others []scene.Part
+			others = append(others, b.Scene().Fixtures()...)
+			for _, thing := range b.Scene().Things() {
+				if thing.Name != "sump" {
+					others = append(others, thing.Parts...)
+				}
+			}
+			for x := 20.0; x <= 620-c.wide; x += 5 {
+				for y := 20.0; y <= 420-c.deep; y += 5 {
+					s := scene.Sump{Glass: 5, Box: r3.Box{Min: r3.Vec{X: x, Y: y, Z: 40}, Max: r3.Vec{X: x + c.wide, Y: y + c.deep, Z: 40 + c.high}}}
+					if keepsClear(s.Panes(), others) {
+						t.Fatalf("it stands at %g, %g", x, y)
+					}
+				}
+			}
+		})
+	}
+}
+
+func keepsClear(parts, others []scene.Part) bool {
+	for _, p := range parts {
+		for _, o := range others {
+			if solid.Distance(p.Solid, o.Solid).Low < 0 {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 const filled = `

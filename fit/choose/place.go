@@ -34,9 +34,11 @@ type standing struct {
 	others []obstacle
 }
 
-// An obstacle is what stands in the cabinet already, and the room wanted to it.
+// An obstacle is what stands in the cabinet already, in boxes that together hold it, and
+// the room wanted to it.
 type obstacle struct {
 	scene.Part
+	boxes  []r3.Box
 	wanted float64
 }
 
@@ -53,7 +55,7 @@ func (b *Base) stands(s *scene.Sump, z float64) *standing {
 			if p.Solid.Bounds().Max.Z <= z+verdict.Contact.MM() {
 				continue
 			}
-			q.others = append(q.others, obstacle{p, b.scene.Gaps.For("sump", kind).MM()})
+			q.others = append(q.others, obstacle{p, pieces(p.Solid), b.scene.Gaps.For("sump", kind).MM()})
 		}
 	}
 	add("", c.Panels())
@@ -82,8 +84,10 @@ func (q *standing) forbidden(share float64) []rect {
 	for _, a := range q.open {
 		p := a.Solid.Bounds()
 		for _, o := range q.others {
-			if r, ok := conflict(p, o.Solid.Bounds(), max(0, share*o.wanted)); ok {
-				out = append(out, r)
+			for _, b := range o.boxes {
+				if r, ok := conflict(p, b, max(0, share*o.wanted)); ok {
+					out = append(out, r)
+				}
 			}
 		}
 	}
@@ -100,7 +104,7 @@ func (q *standing) surely(e float64) []rect {
 			continue
 		}
 		for _, o := range q.others {
-			for _, b := range q.inscribed(o.Sure) {
+			for _, b := range q.inscribed(o.Sure, p.Min.Z+e, p.Max.Z-e) {
 				if r, ok := conflict(p, b, -e); ok {
 					out = append(out, r)
 				}
@@ -110,13 +114,14 @@ func (q *standing) surely(e float64) []rect {
 	return out
 }
 
-// inscribed returns boxes that lie in s: of a closed sump, of which there are few parts,
-// several in an upright round, from broad to deep, so that hardly anything of it is left
-// out to any side.
-func (q *standing) inscribed(s solid.Solid) []r3.Box {
+// inscribed returns boxes of which every upright line through one comes to a point of s
+// between the heights lo and hi: what is as high as that and stands on such a line is in
+// the way of s. Of a closed sump, of which there are few parts, there are several for an
+// upright round, from broad to deep, so that hardly anything of it is left out to any side.
+func (q *standing) inscribed(s solid.Solid, lo, hi float64) []r3.Box {
 	b, ok := solid.Inscribed(s)
 	if !ok {
-		return nil
+		return footprints(s, lo, hi)
 	}
 	out := []r3.Box{b}
 	if c, round := s.(*solid.Cylinder); round && q.closed {
@@ -221,18 +226,28 @@ func (a *arrangement) nearest(p spot) (spot, bool) {
 	return spot{}, false
 }
 
-// none tells whether nothing at all is free. The rectangles are open, so that the
-// corners, the edges and the middles of what their edges cut the domain into stand
-// for everything.
+// none tells whether nothing at all is free. The rectangles are open, so that the edges
+// of what the left and right sides cut the domain into and the middles between them stand
+// for everything: on each of these lines the rectangles have to leave no gap.
 func (a *arrangement) none() bool {
 	if a.domain.x1 < a.domain.x0 || a.domain.y1 < a.domain.y0 {
 		return true
 	}
+	upward := slices.Clone(a.forbidden)
+	slices.SortFunc(upward, func(r, s rect) int { return cmp.Compare(r.y0, s.y0) })
 	for _, x := range withMiddles(a.xs) {
-		for _, y := range withMiddles(a.ys) {
-			if a.free(spot{x, y}) {
-				return false
+		y := a.domain.y0 // all below it is forbidden
+		for _, r := range upward {
+			if x <= r.x0 || x >= r.x1 || y >= r.y1 {
+				continue
 			}
+			if r.y0 >= y {
+				break
+			}
+			y = r.y1
+		}
+		if y <= a.domain.y1 {
+			return false
 		}
 	}
 	return true
@@ -280,7 +295,7 @@ func (q *standing) place(wanted spot) (spot, bool) {
 // stand anywhere within d.
 func (q *standing) nowhere(d rect) bool {
 	e := q.sump.Tape.MM()
-	return !q.lowEnough(e) || arrange(d, q.surely(e)).none()
+	return !q.lowEnough(e) || d.x1 < d.x0 || d.y1 < d.y0 || arrange(d, q.surely(e)).none()
 }
 
 // lowEnough tells whether a sump lower by e at the top ends below the cabinet's
