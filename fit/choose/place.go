@@ -114,10 +114,10 @@ func (q *standing) surely(e float64) []rect {
 	return out
 }
 
-// inscribed returns boxes of which every upright line through one comes to a point of s
-// between the heights lo and hi: what is as high as that and stands on such a line is in
-// the way of s. Of a closed sump, of which there are few parts, there are several for an
-// upright round, from broad to deep, so that hardly anything of it is left out to any side.
+// inscribed returns boxes that lie in s, where s stands along the axes: of a closed sump,
+// of which there are few parts, several in an upright round, from broad to deep, so that
+// hardly anything of it is left out to any side. Of any other s they are its footprints: what
+// reaches from the height lo to hi and stands on one of them is in the way of s, too.
 func (q *standing) inscribed(s solid.Solid, lo, hi float64) []r3.Box {
 	b, ok := solid.Inscribed(s)
 	if !ok {

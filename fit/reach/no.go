@@ -64,7 +64,7 @@ func refuse(s *scene.Scene, gone []string, at scene.Place, p *person, g *grasp) 
 		Box:  r3.Box{Max: r3.Vec{X: s.Cabinet.Width.MM(), Y: s.Cabinet.Depth.MM(), Z: s.Cabinet.Height.MM()}},
 		Zone: zone(s, at), Near: g.near, First: g.ball, Tape: tapes,
 		Radius: func(l float64) float64 { return p.inside(g, l) },
-		Length: p.length(g) + s.Tape.MM(),
+		Length: p.length(g) + s.Tape.MM(), Hand: g.wrist + s.Tape.MM(),
 	}
 	for _, part := range parts {
 		q.Solids = append(q.Solids, part.Sure)
@@ -72,7 +72,7 @@ func refuse(s *scene.Scene, gone []string, at scene.Place, p *person, g *grasp) 
 	a := balls.Prove(q)
 	r := refusal{room: a.Room, least: a.Least, short: a.Short}
 	if !r.no(q.Length) {
-		r.stiff = stiff(s, at, p, g, parts, tapes)
+		r.stiff = stiff(s, at, p, g, parts, tapes, a.Wrists)
 		return r
 	}
 	if of := culprit(q, a, parts); of != "" {
@@ -94,12 +94,13 @@ func refuse(s *scene.Scene, gone []string, at scene.Place, p *person, g *grasp) 
 const mostPairs = 300_000
 
 // stiff tries to prove that forearm and upper arm, each straight, do not come out of
-// the cabinet from a hand that is at the place.
-func stiff(s *scene.Scene, at scene.Place, p *person, g *grasp, parts []scene.Part, tapes []float64) bool {
+// the cabinet from a hand that is at the place, the wrist in one of some boxes; nil:
+// anywhere.
+func stiff(s *scene.Scene, at scene.Place, p *person, g *grasp, parts []scene.Part, tapes []float64, wrists []r3.Box) bool {
 	off := s.Tape.MM()
 	q := links.Query{
 		Box:  r3.Box{Max: r3.Vec{X: s.Cabinet.Width.MM(), Y: s.Cabinet.Depth.MM(), Z: s.Cabinet.Height.MM()}},
-		Zone: zone(s, at), Hand: g.wrist + off, Fore: p.fore + off, Upper: p.upper + off,
+		Zone: zone(s, at), Hand: g.wrist + off, Fore: p.fore + off, Upper: p.upper + off, Wrists: wrists,
 		Wrist: oval * p.wrist, Elbow: oval * min(p.forearm, p.upperArm), Most: mostPairs,
 	}
 	for i, part := range parts {
@@ -114,7 +115,7 @@ func stiff(s *scene.Scene, at scene.Place, p *person, g *grasp, parts []scene.Pa
 func (q *asked) stiff(at scene.Place, p *person) bool {
 	parts, tapes := certain(q.s, q.gone, at)
 	for _, g := range slices.Backward(p.grasps(at)) { // the longest last
-		if !stiff(q.s, at, p, &g, parts, tapes) {
+		if !stiff(q.s, at, p, &g, parts, tapes, nil) {
 			return false
 		}
 	}

@@ -239,6 +239,36 @@ func TestDefaultsProveNothing(t *testing.T) {
 	}
 }
 
+// At the bottom of a deep sump hand and forearm end below its wall, and the upper arm is
+// to come over it and out below the lintel. A hand near the wall does not go through the
+// glass either, wherever on the pump it is.
+func TestNearTheWallOfADeepSump(t *testing.T) {
+	t.Parallel()
+	const text = `
+format: 1
+units: mm
+tape: 1
+room: {front: 1800}
+cabinet:
+  size: [700, 500, 800]
+  wall: 18
+  bottom: {up: 100, thickness: 18}
+  openings: [{name: hatch, side: front, at: {left: 50, sill: 10}, size: [600, 560], door: none}]
+sump: {size: [500, 300, %d], glass: 5, at: {left: 80, front: 30}, inlet: left}
+equipment: [{name: pump, kind: pump, in: sump 1, size: [60, 60, 80], at: {left: 60, front: 10}}]
+`
+	for high, want := range map[int]verdict.Verdict{470: verdict.No, 200: verdict.OK} {
+		s := read(t, fmt.Sprintf(text, high))
+		p := s.Places()[0]
+		if high == 200 {
+			p.At.Y += 30 // where the hand has room beside the wall
+		}
+		if r := reach.Decide(t.Context(), s, p); r.Verdict != want {
+			t.Errorf("%s in a sump %d high: %v (%s), want %v", p.Name, high, r.Verdict, r.Reason, want)
+		}
+	}
+}
+
 func TestSeen(t *testing.T) {
 	t.Parallel()
 	seen := func(r reach.Result) string {

@@ -12,6 +12,7 @@ package balls
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -35,6 +36,8 @@ type Query struct {
 	Radius func(s float64) float64
 	// Length is how long the arm is. Longer ways are not told apart.
 	Length float64
+	// Hand is how far along the arm the wrist is; 0: it is not asked where that may be.
+	Hand float64
 }
 
 // An Answer is what was proved.
@@ -50,6 +53,8 @@ type Answer struct {
 	Between [2]int
 	// Stopped has for each solid how many cubes beside it stopped the front.
 	Stopped []int
+	// Wrists hold the wrist of every arm; nil where it was not asked for.
+	Wrists []r3.Box
 }
 
 const (
@@ -76,6 +81,10 @@ func Prove(q Query) Answer {
 	if !g.begun {
 		return out
 	}
+	if q.Hand > 0 {
+		out.Wrists = g.wrists()
+		g.forget()
+	}
 	g.march()
 	out.Short, out.Between = g.short, g.between
 	if math.IsInf(g.level, 1) {
@@ -100,6 +109,7 @@ type grid struct {
 	cell       []cellState
 	queue      heap
 	begun      bool
+	first      []int // the cubes of the first ball
 	stopped    []int
 	far        float64 // how far the front goes
 	level      float64 // u where the front first came outside, or to the end of the grid
@@ -286,6 +296,7 @@ func (g *grid) start() {
 					continue
 				}
 				g.begun = true
+				g.first = append(g.first, g.index(i, j, k))
 				for o := range 8 {
 					ci, cj, ck := i+o&1, j+o>>1&1, k+o>>2&1
 					n := g.index(ci, cj, ck)
@@ -298,9 +309,14 @@ func (g *grid) start() {
 		}
 	}
 	if g.begun {
-		g.short, g.between = math.Inf(1), [2]int{-1, -1}
-		clear(g.stopped)
+		g.forget()
 	}
+}
+
+// forget begins anew with what is counted of cubes that have no room.
+func (g *grid) forget() {
+	g.short, g.between = math.Inf(1), [2]int{-1, -1}
+	clear(g.stopped)
 }
 
 // hidden reports whether one solid is between every point of the zone and every
@@ -528,12 +544,58 @@ func (g *grid) lengthAt(level float64) (float64, bool) {
 	length := -edge * math.Sqrt(3) / 2
 	for n := range slope {
 		from := float64(n) * step
-		if from < level && max(0, length) < earliest(from+step) {
+		if from < level && g.Radius(max(0, length)) < g.Radius(earliest(from+step)) {
 			return 0, false
 		}
 		length += max(0, min(step, level-from)) / max(1, slope[n])
 	}
 	return length, true
+}
+
+// wrists returns cubes that hold the wrist of every arm, those next to each other from left
+// to right in one box: an arm goes from its first ball to there through cubes that have room
+// for the least of its balls, and no farther from the place than hand and first ball may be.
+func (g *grid) wrists() []r3.Box {
+	far, r := max(g.Near, g.Hand), g.Radius(0)
+	seen := make([]bool, len(g.cell))
+	in := make([]bool, len(g.cell))
+	todo := slices.Clone(g.first)
+	for _, n := range todo {
+		seen[n] = true
+	}
+	for len(todo) > 0 {
+		n := todo[len(todo)-1]
+		todo = todo[:len(todo)-1]
+		i, j, k := g.parts(n)
+		b := g.cube(i, j, k)
+		if between(b, g.Zone) > far || !g.admits(b, r, fine) {
+			continue
+		}
+		in[n] = between(b, g.Zone) <= g.Hand
+		for o := range 27 {
+			ci, cj, ck := i+o%3-1, j+o/3%3-1, k+o/9-1
+			if ci < 0 || cj < 0 || ck < 0 || ci >= g.nx-1 || cj >= g.ny-1 || ck >= g.nz-1 {
+				continue
+			}
+			if m := g.index(ci, cj, ck); !seen[m] {
+				seen[m] = true
+				todo = append(todo, m)
+			}
+		}
+	}
+	out := []r3.Box{} // that there are none is known, too
+	for n := range in {
+		if !in[n] {
+			continue
+		}
+		i, j, k := g.parts(n)
+		if c := g.cube(i, j, k); n > 0 && in[n-1] && i > 0 {
+			out[len(out)-1].Max = c.Max
+		} else {
+			out = append(out, c)
+		}
+	}
+	return out
 }
 
 // A heap holds corners by their u, the least first.

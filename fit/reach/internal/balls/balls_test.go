@@ -2,9 +2,11 @@ package balls_test
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
+	"pgregory.net/rapid"
 
 	"undercroft/fit/reach/internal/balls"
 	"undercroft/scene/solid"
@@ -156,6 +158,98 @@ func TestTape(t *testing.T) {
 	if got := balls.Prove(q); math.IsInf(got.Least, 1) {
 		t.Error("a hole of 28 ± 2 on every side is refused for a ball of 30")
 	}
+}
+
+// holding asks for where the wrist may be, 60 mm along an arm that is 30 thick.
+func holding(zone r3.Box, solids ...solid.Solid) []r3.Box {
+	return balls.Prove(balls.Query{
+		Solids: solids, Tape: make([]float64, len(solids)), Box: r3.Box{Max: r3.Vec{X: 600, Y: 400, Z: 500}},
+		Zone: zone, Near: 70, First: 28, Radius: func(float64) float64 { return 15 }, Length: 70, Hand: 60,
+	}).Wrists
+}
+
+func inOne(boxes []r3.Box, p r3.Vec) bool {
+	return slices.ContainsFunc(boxes, func(b r3.Box) bool {
+		return p.X >= b.Min.X && p.X <= b.Max.X && p.Y >= b.Min.Y && p.Y <= b.Max.Y && p.Z >= b.Min.Z && p.Z <= b.Max.Z
+	})
+}
+
+// The wrist is on this side of glass, unless there is a way round its edge as short as a
+// hand.
+func TestWristsBehindGlass(t *testing.T) {
+	t.Parallel()
+	open := shell(20, 580, 20, 480)
+	behind := r3.Vec{X: 300, Y: 180, Z: 250}
+	for _, c := range []struct {
+		name string
+		edge float64
+		want bool
+	}{{"all across", 480, false}, {"far below its edge", 400, false}, {"at its edge", 240, true}} {
+		got := holding(at(230, 250), append(open, box(20, 200, 20, 580, 205, c.edge))...)
+		if inOne(got, behind) != c.want {
+			t.Errorf("%s: the wrist may be behind the glass: %v, want %v", c.name, !c.want, c.want)
+		}
+		if before := (r3.Vec{X: 300, Y: 280, Z: 250}); !inOne(got, before) {
+			t.Errorf("%s: the wrist may not be before the glass", c.name)
+		}
+	}
+}
+
+// The wrist may be in a tube that the hand is too thick for, whichever way that runs.
+func TestWristsInTubes(t *testing.T) {
+	t.Parallel()
+	const from, to, inner, outer = 32, 75, 18, 70
+	middle := r3.Vec{X: 300, Y: 200, Z: 250}
+	for axis := range 3 {
+		for _, sign := range []float64{-1, 1} {
+			toward := func(along, one, other float64) r3.Vec {
+				c := [3]float64{}
+				c[axis], c[(axis+1)%3], c[(axis+2)%3] = sign*along, one, other
+				return r3.Add(middle, r3.Vec{X: c[0], Y: c[1], Z: c[2]})
+			}
+			solids := shell(20, 580, 20, 480)
+			for _, side := range [][4]float64{{inner, outer, -outer, outer}, {-outer, -inner, -outer, outer}, {-inner, inner, inner, outer}, {-inner, inner, -outer, -inner}} {
+				solids = append(solids, solid.Box(solid.BoundsOf(
+					&solid.Ball{Centre: toward(from, side[0], side[2])}, &solid.Ball{Centre: toward(to, side[1], side[3])})))
+			}
+			if wrist := toward(55, 0, 0); !inOne(holding(at(200, 250), solids...), wrist) {
+				t.Errorf("axis %d, %+g: the wrist may not be at %v", axis, sign, wrist)
+			}
+		}
+	}
+}
+
+// The wrist of any hand that is drawn free, in two straight pieces, is where it is said
+// to be.
+func TestWristsHoldDrawnHands(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		within := func(name string, low, high int) float64 { return float64(rapid.IntRange(low, high).Draw(t, name)) }
+		solids := shell(20, 580, 20, 480)
+		for range rapid.IntRange(1, 5).Draw(t, "boxes") {
+			x, y, z := within("x", 200, 380), within("y", 130, 300), within("z", 150, 330)
+			solids = append(solids, box(x, y, z, x+within("wide", 2, 60), y+within("deep", 2, 60), z+within("high", 2, 60)))
+		}
+		zone := at(200, 250)
+		place := zone.Min
+		number := rapid.Float64Range(-1, 1)
+		toward := func(from r3.Vec, length float64) r3.Vec {
+			d := r3.Vec{X: number.Draw(t, "dx"), Y: number.Draw(t, "dy"), Z: number.Draw(t, "dz")}
+			return r3.Add(from, r3.Scale(length/max(1, r3.Norm(d)), d))
+		}
+		first := toward(place, 58)
+		wrist := toward(first, 58-r3.Norm(r3.Sub(first, place)))
+		free := func(a, b r3.Vec, radius float64) bool {
+			line := &solid.Capsule{A: a, B: b, Radius: radius}
+			return !slices.ContainsFunc(solids, func(s solid.Solid) bool { return solid.Distance(line, s).Low < 0.1 })
+		}
+		if !free(place, first, 0) || !free(first, first, 28) || !free(first, wrist, 15) {
+			return
+		}
+		if got := holding(zone, solids...); !inOne(got, wrist) {
+			t.Fatalf("a free hand from %v over %v has its wrist at %v, which is said to be none", place, first, wrist)
+		}
+	})
 }
 
 func BenchmarkProve(b *testing.B) {

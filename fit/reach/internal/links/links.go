@@ -2,12 +2,13 @@
 // outside of a box.
 //
 // The links are a hand, a forearm and an upper arm, one after the other from the place
-// on. Of the hand nothing counts but how long it is; forearm and upper arm are straight
-// lines of at most so much length, with room of some radius round them. Where the last
-// of them ends outside, one of them goes through the box's surface. Cells of the room for wrist and elbow, and of the surface, are split until
-// each pair of them is shown to be blocked. That rests on one fact: the points that a
-// convex solid hides from a point are convex. So where one solid meets each line
-// between the corners of two boxes, it meets every line between the boxes.
+// on. Of the hand nothing counts but how long it is, and where its wrist may be as far as
+// that is known; forearm and upper arm are straight lines of at most so much length, with
+// room of some radius round them. Where the last of them ends outside, one of them goes
+// through the box's surface. Cells of the room for wrist and elbow, and of the surface,
+// are split until each pair of them is shown to be blocked. That rests on one fact: the
+// points that a convex solid hides from a point are convex. So where one solid meets each
+// line between the corners of two boxes, it meets every line between the boxes.
 // Millimetres.
 package links
 
@@ -30,6 +31,8 @@ type Query struct {
 	Zone r3.Box
 	// Hand, Fore and Upper are how long the links are at most.
 	Hand, Fore, Upper float64
+	// Wrists hold the wrist wherever it may be, as far as somebody knows; nil: anywhere.
+	Wrists []r3.Box
 	// Wrist and Elbow are the radii of balls that are inside of the forearm all along
 	// it, and of the upper arm all along it, elbow and shoulder with them.
 	Wrist, Elbow float64
@@ -46,12 +49,18 @@ const least = 6.0
 // Impossible reports whether it is proved that no such arm comes out.
 func Impossible(q Query) bool {
 	wrists := around(q.Zone, q.Hand)
+	if q.Wrists != nil {
+		wrists = meet(wrists, round(q.Wrists))
+		if empty(wrists) {
+			return true // there is no room for any
+		}
+	}
 	if meet(wrists, q.Box) != wrists {
 		return false // the hand alone may be outside
 	}
 	p := prover{Query: q}
 	p.wrist, p.elbow = p.grown(q.Wrist), p.grown(q.Elbow)
-	root := p.cell(wrists)
+	root := p.cell(wrists, q.Wrists)
 	return p.wristsStay(root) && p.elbowsStay(meet(around(q.Zone, q.Hand+q.Fore), q.Box), root)
 }
 
@@ -71,9 +80,10 @@ type grownBox struct {
 // A wristCell is a part of where the wrist may be, with its halves once asked for.
 type wristCell struct {
 	box, mid   r3.Box
-	none       bool // the wrist is not in it
-	noMid      bool // nor is it in its middle
-	whole      bool // it is not split
+	known      []r3.Box // those of Wrists that it meets; nil: all of it may be
+	none       bool     // the wrist is not in it
+	noMid      bool     // nor is it in its middle
+	whole      bool     // it is not split
 	low, above *wristCell
 }
 
@@ -83,11 +93,23 @@ type prover struct {
 	looked       int
 }
 
-// cell returns a part of where the wrist may be.
-func (p *prover) cell(box r3.Box) *wristCell {
+// cell returns a part of where the wrist may be, known those of Wrists that what it is a
+// part of meets.
+func (p *prover) cell(box r3.Box, known []r3.Box) *wristCell {
 	c := &wristCell{box: box, mid: point(box)}
 	c.none = empty(box) || p.noWrist(box)
 	c.noMid = c.none || p.noWrist(c.mid)
+	if known == nil || c.none {
+		return c
+	}
+	mid := false
+	for _, b := range known {
+		if apart(b, box) == 0 {
+			c.known = append(c.known, b)
+			mid = mid || apart(b, c.mid) == 0
+		}
+	}
+	c.none, c.noMid = c.known == nil, c.noMid || !mid
 	return c
 }
 
@@ -96,7 +118,7 @@ func (p *prover) halves(c *wristCell) (low, above *wristCell, ok bool) {
 	if c.low == nil && !c.whole {
 		a, b, ok := halves(c.box)
 		if c.whole = !ok; ok {
-			c.low, c.above = p.cell(a), p.cell(b)
+			c.low, c.above = p.cell(a, c.known), p.cell(b, c.known)
 		}
 	}
 	return c.low, c.above, !c.whole
@@ -383,6 +405,17 @@ func meet(a, b r3.Box) r3.Box {
 		Min: r3.Vec{X: max(a.Min.X, b.Min.X), Y: max(a.Min.Y, b.Min.Y), Z: max(a.Min.Z, b.Min.Z)},
 		Max: r3.Vec{X: min(a.Max.X, b.Max.X), Y: min(a.Max.Y, b.Max.Y), Z: min(a.Max.Z, b.Max.Z)},
 	}
+}
+
+// round returns the box round some boxes, an empty one for none.
+func round(boxes []r3.Box) r3.Box {
+	inf := math.Inf(1)
+	out := r3.Box{Min: r3.Vec{X: inf, Y: inf, Z: inf}, Max: r3.Vec{X: -inf, Y: -inf, Z: -inf}}
+	for _, b := range boxes {
+		out.Min = r3.Vec{X: min(out.Min.X, b.Min.X), Y: min(out.Min.Y, b.Min.Y), Z: min(out.Min.Z, b.Min.Z)}
+		out.Max = r3.Vec{X: max(out.Max.X, b.Max.X), Y: max(out.Max.Y, b.Max.Y), Z: max(out.Max.Z, b.Max.Z)}
+	}
+	return out
 }
 
 func empty(b r3.Box) bool {

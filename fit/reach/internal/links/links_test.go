@@ -2,6 +2,7 @@ package links_test
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -68,6 +69,28 @@ func TestKnown(t *testing.T) {
 	}
 }
 
+// The hand alone goes through walls, unless it is known where the wrist may be.
+func TestKnownWrists(t *testing.T) {
+	t.Parallel()
+	wall := append(shell(20, 480), box(20, 100, 20, 580, 110, 480))
+	q := query(point(300, 150, 250), 80, 200, 300, wall)
+	for _, c := range []struct {
+		name   string
+		wrists []r3.Box
+		want   bool
+	}{
+		{"anywhere", nil, false},
+		{"behind the wall", []r3.Box{box(220, 130, 170, 380, 190, 330), box(220, 190, 170, 380, 230, 330)}, true},
+		{"behind it or in one place before it", []r3.Box{box(220, 130, 170, 380, 190, 330), box(290, 70, 240, 310, 80, 260)}, false},
+		{"nowhere", []r3.Box{}, true},
+	} {
+		q.Wrists = c.wrists
+		if got := links.Impossible(q); got != c.want {
+			t.Errorf("wrist %s: shown impossible: %v, want %v", c.name, got, c.want)
+		}
+	}
+}
+
 // What the tape may be off by is given to the arm.
 func TestTape(t *testing.T) {
 	t.Parallel()
@@ -95,6 +118,10 @@ func TestAgainstDrawnArms(t *testing.T) {
 		q := query(point(within("place x", 60, 540), within("place y", 110, 340), within("place z", 60, 440)),
 			within("hand", 20, 100), within("fore", 50, 250), within("upper", 50, 300), solids)
 		q.Most = 20_000
+		for range rapid.IntRange(0, 3).Draw(t, "known") {
+			x, y, z := within("x", 20, 500), within("y", 20, 360), within("z", 20, 450)
+			q.Wrists = append(q.Wrists, box(x, y, z, x+within("wide", 5, 300), y+within("deep", 5, 200), z+within("high", 5, 300)))
+		}
 		if !links.Impossible(q) {
 			return
 		}
@@ -111,7 +138,8 @@ func TestAgainstDrawnArms(t *testing.T) {
 			wrist := toward(q.Zone.Min, q.Hand, "wrist")
 			elbow := toward(wrist, q.Fore, "elbow")
 			shoulder := toward(elbow, q.Upper, "shoulder")
-			if free(solids, wrist, elbow, q.Wrist+between) && free(solids, elbow, shoulder, q.Elbow+between) && !holds(outer, shoulder) {
+			known := q.Wrists == nil || slices.ContainsFunc(q.Wrists, func(b r3.Box) bool { return holds(b, wrist) })
+			if known && free(solids, wrist, elbow, q.Wrist+between) && free(solids, elbow, shoulder, q.Elbow+between) && !holds(outer, shoulder) {
 				t.Fatalf("shown impossible, but %v, %v, %v lies free", wrist, elbow, shoulder)
 			}
 		}
