@@ -9,6 +9,7 @@ import (
 	"undercroft/fit/passage"
 	"undercroft/fit/verdict"
 	"undercroft/scene"
+	"undercroft/scene/plan"
 	"undercroft/scene/solid"
 	"undercroft/scene/unit"
 )
@@ -205,3 +206,40 @@ func TestBarsThroughTunnels(t *testing.T) {
 }
 
 func vec(x, y, z float64) r3.Vec { return r3.Vec{X: x, Y: y, Z: z} }
+
+// What the hole lets through and the leaves of its door do not is shown impossible, whatever
+// else stands about at other heights.
+func TestLeavesAlone(t *testing.T) {
+	t.Parallel()
+	read := func(door string) *scene.Scene {
+		s, err := plan.Read("leaves.yaml", []byte(`
+format: 1
+units: mm
+tape: 0
+room: {front: 1400, ceiling: 2450}
+cabinet:
+  size: [900, 420, 800]
+  wall: 18
+  bottom: {up: 90, thickness: 18}
+  openings:
+    - {name: doors, side: front, at: {left: 18, sill: 0}, size: [864, 674], door: `+door+`}
+  fixtures:
+    - {name: stub, round: 40, height: 60, at: {left: 90, back: 40, down: 0}}
+    - {name: another, round: 32, height: 60, at: {right: 200, back: 40, down: 0}}
+display: {size: [900, 400, 450], glass: 10, standing: dry}
+sump: {size: [855, 380, 600], glass: 6, at: {left: 4.5, front: 2}, inlet: left}
+`))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s
+	}
+	// 830 mm are left between the leaves.
+	w := sumpJob(read("{hinge: pair, mount: inset, thickness: 18, opens: 110}")).Decide(t.Context())
+	if w.Verdict != verdict.No || w.Proof != "bands" || w.EvenDoorOff {
+		t.Errorf("%v by %q, even without the door %v (%v), want a no by bands with it alone", w.Verdict, w.Proof, w.EvenDoorOff, w.Margin)
+	}
+	if w := sumpJob(read("none")).Decide(t.Context()); w.Verdict != verdict.OK && w.Verdict != verdict.Tight {
+		t.Errorf("without a door %v (%v)", w.Verdict, w.Margin)
+	}
+}

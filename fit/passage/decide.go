@@ -29,7 +29,7 @@ var (
 	quickProof   = budget{slice: 1000, cells: 3000}
 	briefProof   = budget{slice: 1000, cells: 4000}
 	longProof    = budget{slice: 1000, cells: 10_000, boxed: 2000}
-	patientProof = budget{slice: 20_000, cells: 30_000, boxed: 7500, placed: 30_000}
+	patientProof = budget{slice: 20_000, cells: 30_000, boxed: 10_000, placed: 30_000}
 )
 
 // proofs returns the budgets of the first proof that is looked for, and of that after

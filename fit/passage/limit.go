@@ -109,7 +109,7 @@ func (j *Job) Deny() *Denial {
 // Shown tells whether so many rounds, of which some may have been run before, show that
 // there is no way.
 func (d *Denial) Shown(ctx context.Context, rounds int) bool {
-	budgets := [Rounds]budget{cheapProof, {cells: briefProof.cells}, {cells: patientProof.cells}}
+	budgets := [Rounds]budget{cheapProof, {cells: briefProof.cells}, {cells: patientProof.cells, boxed: 5000}}
 	for ; !d.shown && d.rounds < min(rounds, Rounds) && ctx.Err() == nil; d.rounds++ {
 		var w Way
 		d.shown = d.p.refuted(ctx, &w, budgets[d.rounds])

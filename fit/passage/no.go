@@ -668,7 +668,7 @@ type question struct {
 	around  float64 // by how much what is in the way is thicker
 	solids  []*solid.Polyhedron
 	hull    *space.Hull
-	layered bool         // boxes count where they can be layers, and no others
+	layered bool         // boxes count where they can be layers alone
 	proof   *proof.Proof // the one that the checker accepted
 }
 
@@ -713,8 +713,11 @@ func (q *question) search(ctx context.Context, kind proof.Kind, most int) (cells
 		y0 = 0
 	}
 	hull := *q.hull
+	if kind == proof.Bands {
+		hull.Layers = slices.Concat(hull.Layers, spanning(hull.Layers, hull.Boxes))
+	}
 	if q.layered {
-		hull.Layers, hull.Boxes = slices.Concat(hull.Layers, spanning(hull.Layers, hull.Boxes)), nil
+		hull.Boxes = nil
 	}
 	const finest = 1e-3 // mm
 	of := begun{kind, q.layered, walls{q.erosion, q.around}}
@@ -786,8 +789,11 @@ func (q *question) room(boxes []r3.Box) *proof.Room {
 		room.Gates = append(room.Gates, proof.Gate(g))
 	}
 	layers := q.hull.Layers
+	if q.proof.Kind == proof.Bands {
+		layers = slices.Concat(layers, spanning(layers, boxes))
+	}
 	if q.layered {
-		layers, room.Boxes = slices.Concat(layers, spanning(layers, boxes)), nil
+		room.Boxes = nil
 	}
 	for _, l := range layers {
 		layer := proof.Layer{Y0: l.Y0, Y1: l.Y1}
@@ -824,7 +830,8 @@ func spanning(layers []space.Layer, boxes []r3.Box) []space.Layer {
 				continue
 			}
 			sides = slices.DeleteFunc(sides, func(r space.Rect) bool { return !(r.X0 < r.X1 && r.Z0 < r.Z1) })
-			if len(sides) > 0 {
+			// What leaves all but a contact of the hole only touches its border.
+			if len(sides) > 1 || len(sides) == 1 && !sides[0].Holds(narrowed(h, 2*verdict.Contact.MM())) {
 				out = append(out, space.Layer{Y0: y0, Y1: y1, Holes: sides})
 			}
 		}

@@ -2,6 +2,7 @@ package proof
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -32,6 +33,118 @@ type standing struct {
 	noMore, noLess bool
 }
 
+// passage is a band past the boxes along a heading, in holes.
+type passage struct {
+	*checker
+	profiles *profiles
+	holes    []Rect
+	y0, y1   float64
+	h        heading
+
+	// low and high are the least and the greatest height of the part's middle.
+	low, high float64
+	// levels are of what surely is of the part between two heights about its middle; boxes
+	// of one thing are often as high. whole and held are the boxes to the whole part and to
+	// what is of it at their height: each once asked for.
+	levels      map[[2]float64]*turned
+	whole, held []*standing
+}
+
+// newPassage returns the band along a heading; ok is false where nothing bounds the
+// heights.
+func (c *checker) newPassage(profiles *profiles, holes []Rect, y0, y1 float64, h heading) (p passage, ok bool) {
+	p = passage{checker: c, profiles: profiles, holes: holes, y0: y0, y1: y1, h: h, low: math.Inf(-1), high: math.Inf(1)}
+	for l, hole := range holes {
+		if z := hole.side(h.under); !math.IsInf(z, 0) {
+			e := p.ends(l, h.under)
+			p.low = max(p.low, z+min(e[0], e[1]))
+		}
+		if z := hole.side(h.over); !math.IsInf(z, 0) {
+			e := p.ends(l, h.over)
+			p.high = min(p.high, z-min(e[0], e[1]))
+		}
+	}
+	p.levels = map[[2]float64]*turned{}
+	p.whole, p.held = make([]*standing, len(c.room.Boxes)), make([]*standing, len(c.room.Boxes))
+	return p, !math.IsInf(p.low, 0) && !math.IsInf(p.high, 0)
+}
+
+// ends returns how far the main part goes in a direction in a layer, at both ends of the
+// band.
+func (p *passage) ends(layer, direction int) [2]float64 {
+	line := p.profiles.of(layer, 0, direction)
+	return [2]float64{line.farthest(p.y0, p.y0), line.farthest(p.y1, p.y1)}
+}
+
+// heights returns between which heights about the middle all is at the height of box i.
+func (p *passage) heights(i int) [2]float64 {
+	r := rectOf(&p.room.Boxes[i])
+	return [2]float64{r.side(p.h.under) - p.low - give, r.side(p.h.over) - p.high + give}
+}
+
+// past returns what box i is to a part that goes so far past it.
+func (p *passage) past(i int, more, less *chain) *standing {
+	r := rectOf(&p.room.Boxes[i])
+	s := &standing{from: r.side(p.h.less), to: r.side(p.h.more)}
+	s.more = [2]float64{more.farthest(p.y0, p.y0), more.farthest(p.y1, p.y1)}
+	s.less = [2]float64{less.farthest(p.y0, p.y0), less.farthest(p.y1, p.y1)}
+	for l, hole := range p.holes {
+		s.noLess = s.noLess || meet(p.ends(l, p.h.less), s.more, s.from-hole.side(p.h.less))
+		s.noMore = s.noMore || meet(s.less, p.ends(l, p.h.more), hole.side(p.h.more)-s.to)
+	}
+	return s
+}
+
+// toWhole returns what box i is to the whole part, nothing where no point of that is sure
+// to be at its height.
+func (p *passage) toWhole(i int) *standing {
+	if p.whole[i] == nil {
+		p.whole[i] = &standing{}
+		if z := p.heights(i); z[0] < z[1] {
+			b := &p.room.Boxes[i]
+			p.whole[i] = p.past(i, p.profiles.past(b, i, p.h.more), p.profiles.past(b, i, p.h.less))
+		}
+	}
+	return p.whole[i]
+}
+
+// toLevel returns what box i is to what is surely of the part at its height.
+func (p *passage) toLevel(i int) *standing {
+	if p.held[i] == nil {
+		p.held[i] = &standing{}
+		z := p.heights(i)
+		at, known := p.levels[z]
+		if !known {
+			if q, ok := p.now[0].level(p.h.up, z[0], z[1]); ok {
+				at = &q
+			}
+			p.levels[z] = at
+		}
+		if at != nil {
+			b := &p.room.Boxes[i]
+			more, less := at.profile(p.h.more, b.Min.Y-give, b.Max.Y+give), at.profile(p.h.less, b.Min.Y-give, b.Max.Y+give)
+			p.held[i] = p.past(i, &more, &less)
+		}
+	}
+	return p.held[i]
+}
+
+// shut tells whether no way leads before box i and past box j.
+func (p *passage) shut(i, j int) bool {
+	apart := func(a, b *standing) bool {
+		return a.noLess && b.noMore && (i == j || meet(a.less, b.more, b.from-a.to))
+	}
+	// What more of the part does not show a piece of it does not.
+	return apart(p.toWhole(i), p.toWhole(j)) && apart(p.toLevel(i), p.toLevel(j))
+}
+
+// A pair is two boxes, or one twice, past which no way led along a heading.
+type pair struct{ heading, i, j int }
+
+// mostPairs is how many pairs that shut a band are kept, to be looked at first: they are
+// much the same from band to band.
+const mostPairs = 16
+
 // beside tells whether boxes leave nothing free for the main part in holes, at any turn
 // of the leaf looked at and any depth from y0 to y1.
 //
@@ -42,83 +155,27 @@ type standing struct {
 // before the box, to the one side, or past it. Each way that ends in a border too near
 // is none. What is at both ends of the band is in between, as all of it is concave.
 func (c *checker) beside(profiles *profiles, holes []Rect, y0, y1 float64) bool {
-	t := &c.now[0]
-	for _, h := range headings {
-		ends := func(layer, direction int) [2]float64 {
-			line := profiles.of(layer, 0, direction)
-			return [2]float64{line.farthest(y0, y0), line.farthest(y1, y1)}
+	if len(c.room.Boxes) == 0 {
+		return false
+	}
+	var ps [len(headings)]passage
+	var bounded [len(headings)]bool
+	for k, h := range headings {
+		ps[k], bounded[k] = c.newPassage(profiles, holes, y0, y1, h)
+	}
+	for n, q := range c.pairs {
+		if bounded[q.heading] && ps[q.heading].shut(q.i, q.j) {
+			copy(c.pairs[1:n+1], c.pairs[:n])
+			c.pairs[0] = q
+			return true
 		}
-		low, high := math.Inf(-1), math.Inf(1) // of the middle
-		for l, hole := range holes {
-			if z := hole.side(h.under); !math.IsInf(z, 0) {
-				e := ends(l, h.under)
-				low = max(low, z+min(e[0], e[1]))
-			}
-			if z := hole.side(h.over); !math.IsInf(z, 0) {
-				e := ends(l, h.over)
-				high = min(high, z-min(e[0], e[1]))
-			}
-		}
-		if math.IsInf(low, 0) || math.IsInf(high, 0) {
-			continue
-		}
-		// past returns what box i is to a part that goes so far past it.
-		past := func(i int, more, less *chain) standing {
-			b := &c.room.Boxes[i]
-			r := rectOf(b)
-			s := standing{from: r.side(h.less), to: r.side(h.more)}
-			s.more = [2]float64{more.farthest(y0, y0), more.farthest(y1, y1)}
-			s.less = [2]float64{less.farthest(y0, y0), less.farthest(y1, y1)}
-			for l, hole := range holes {
-				s.noLess = s.noLess || meet(ends(l, h.less), s.more, s.from-hole.side(h.less))
-				s.noMore = s.noMore || meet(s.less, ends(l, h.more), hole.side(h.more)-s.to)
-			}
-			return s
-		}
-		// apart tells whether no way leads before a and past b.
-		apart := func(a, b *standing) bool {
-			return a.noLess && b.noMore && (a == b || meet(a.less, b.more, b.from-a.to))
-		}
-		// The heights about the middle at which all is at the height of box i.
-		heights := func(i int) [2]float64 {
-			r := rectOf(&c.room.Boxes[i])
-			return [2]float64{r.side(h.under) - low - give, r.side(h.over) - high + give}
-		}
-		var at []int // boxes that anything can be at the height of
+	}
+	for k := range headings {
 		for i := range c.room.Boxes {
-			if z := heights(i); z[0] < z[1] {
-				at = append(at, i)
-			}
-		}
-		whole, held := make([]standing, len(at)), make([]*standing, len(at))
-		for k, i := range at {
-			b := &c.room.Boxes[i]
-			whole[k] = past(i, profiles.past(b, i, h.more), profiles.past(b, i, h.less))
-		}
-		levels := map[[2]float64]*turned{} // boxes of one thing are often as high
-		hold := func(k int) *standing {
-			if held[k] == nil {
-				held[k] = &standing{}
-				z := heights(at[k])
-				p, known := levels[z]
-				if !known {
-					if q, ok := t.level(h.up, z[0], z[1]); ok {
-						p = &q
-					}
-					levels[z] = p
-				}
-				if p != nil {
-					b := &c.room.Boxes[at[k]]
-					more, less := p.profile(h.more, b.Min.Y-give, b.Max.Y+give), p.profile(h.less, b.Min.Y-give, b.Max.Y+give)
-					*held[k] = past(at[k], &more, &less)
-				}
-			}
-			return held[k]
-		}
-		for i := range whole {
-			for j := range whole {
-				// What more of the part does not show a piece of it does not.
-				if apart(&whole[i], &whole[j]) && apart(hold(i), hold(j)) {
+			for j := range c.room.Boxes {
+				if bounded[k] && ps[k].shut(i, j) {
+					c.pairs = slices.Insert(c.pairs, 0, pair{k, i, j})
+					c.pairs = c.pairs[:min(len(c.pairs), mostPairs)]
 					return true
 				}
 			}

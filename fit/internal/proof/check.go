@@ -158,6 +158,7 @@ type checker struct {
 	past         []float64
 	counts       []bool
 	pieces, next []Rect
+	pairs        []pair // of boxes that shut a band last
 }
 
 func newChecker(room *Room, body *Body) (*checker, error) {

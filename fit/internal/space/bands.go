@@ -104,7 +104,6 @@ func (m *Hull) bands(t, middle *turned, y0, y1 float64) []band {
 	exact := middle.cores()
 	profiles = m.profiles(exact, middle)
 	there := m.blocking(exact, profiles, middle, choices)
-	m.besides(there, &exact[0], profiles, choices, out)
 	var all []band
 	for _, b := range out {
 		if b.kind == maybe {

@@ -67,6 +67,7 @@ func (m *Hull) reaches(p *seen, profiles [][][sides]profile, choices [][]Rect, b
 	if !noLess || !noMore {
 		return nil
 	}
+	near = m.some(near)
 	var out []reach
 	for _, b := range near {
 		if r := reachOf(p, b, x); len(r.less) > 0 && len(r.more) > 0 {
@@ -74,6 +75,39 @@ func (m *Hull) reaches(p *seen, profiles [][][sides]profile, choices [][]Rect, b
 		}
 	}
 	return out
+}
+
+// How many of the boxes past which no way may lead are looked at: those that shut most
+// so far, and some of the others in turn. Of a leaf at an angle there are many, of which
+// those at its edge do nearly all.
+const (
+	mostTelling = 6
+	mostOthers  = 2
+)
+
+// some returns those of the boxes near that are looked at.
+func (m *Hull) some(near []*r3.Box) []*r3.Box {
+	if len(near) <= mostTelling+mostOthers {
+		return near
+	}
+	slices.SortStableFunc(near, func(a, b *r3.Box) int { return cmp.Compare(m.telling[b], m.telling[a]) })
+	others := near[mostTelling:]
+	for i := range mostOthers {
+		j := i + m.looks%(len(others)-i)
+		others[i], others[j] = others[j], others[i]
+		m.looks++
+	}
+	return near[:mostTelling+mostOthers]
+}
+
+// shuts notes that boxes left nothing free.
+func (m *Hull) shuts(boxes ...*r3.Box) {
+	if m.telling == nil {
+		m.telling = map[*r3.Box]int{}
+	}
+	for _, b := range boxes {
+		m.telling[b]++
+	}
 }
 
 // plays returns for each choice of holes the heights that it leaves the part's middle
@@ -157,21 +191,24 @@ func (m *Hull) besides(lists [][]span, p *seen, profiles [][][sides]profile, cho
 	for _, x := range axes {
 		reaches := m.reaches(p, profiles, choices, bands, x)
 		for k := range choices {
-			more := beside(p, profiles, choices[k], bands, reaches, x)
+			more := m.beside(p, profiles, choices[k], bands, reaches, x)
 			lists[k], some = append(lists[k], more...), some || len(more) > 0
 		}
 	}
 	return some
 }
 
-// How many boxes are looked at that leave no room on a side, and how many pairs of them.
+// How many boxes are looked at that leave no room on a side, and how many pairs of them;
+// and into how many pieces the depths of a pair are divided, at each of which the part's
+// middle has less play in height than at all of them.
 const (
 	mostAsides = 4
 	mostPairs  = 6
+	mostPieces = 4
 )
 
 // beside returns depths of bands at which boxes and a choice of holes leave nothing free.
-func beside(p *seen, profiles [][][sides]profile, choice []Rect, bands []band, reaches []reach, x axis) []span {
+func (m *Hull) beside(p *seen, profiles [][][sides]profile, choice []Rect, bands []band, reaches []reach, x axis) []span {
 	all := make([]aside, len(reaches))
 	var less, more []longest
 	for i, r := range reaches {
@@ -201,7 +238,21 @@ func beside(p *seen, profiles [][][sides]profile, choice []Rect, bands []band, r
 			if looked++; looked > mostPairs {
 				return out
 			}
-			out = append(out, q.a.surely(q.b, p, profiles, choice, x, s, halvingsBeside)...)
+			known := len(out)
+			from := s.lo
+			for i := range mostPieces {
+				to := s.hi
+				if i < mostPieces-1 {
+					to = s.lo + (s.hi-s.lo)*float64(i+1)/mostPieces
+				}
+				if free := q.a.surely(q.b, p, profiles, choice, x, span{from, to}); free.lo < free.hi {
+					out = append(out, free)
+				}
+				from = to
+			}
+			if len(out) > known {
+				m.shuts(q.a.box, q.b.box)
+			}
 		}
 	}
 	return out
@@ -220,12 +271,9 @@ func first(items []longest, most int) []longest {
 	return items[:min(len(items), most)]
 }
 
-// halvingsBeside is how often depths are halved at which a box may leave nothing free.
-const halvingsBeside = 2
-
-// surely returns of depths in s, at which there is no room between the asides a and b,
-// some at which that holds wherever the part is.
-func (a *aside) surely(b *aside, p *seen, profiles [][][sides]profile, choice []Rect, x axis, s span, halvings int) []span {
+// surely returns of depths s, at which there is no room between the asides a and b, some
+// at which that holds wherever the part is.
+func (a *aside) surely(b *aside, p *seen, profiles [][][sides]profile, choice []Rect, x axis, s span) span {
 	low, high := math.Inf(-1), math.Inf(1) // of the part's middle
 	ends := func(l, side int) float64 {
 		return min(at(profiles[l][0][side], s.lo), at(profiles[l][0][side], s.hi))
@@ -258,16 +306,7 @@ func (a *aside) surely(b *aside, p *seen, profiles [][][sides]profile, choice []
 		}
 		d = held(b.box)
 	}
-	free := between(&c, &d).meet(s)
-	if free.lo < free.hi && (free.lo <= s.lo && free.hi >= s.hi || halvings == 0) {
-		return []span{free}
-	}
-	if halvings == 0 {
-		return nil
-	}
-	half := (s.lo + s.hi) / 2
-	out := a.surely(b, p, profiles, choice, x, span{s.lo, half}, halvings-1)
-	return append(out, a.surely(b, p, profiles, choice, x, span{half, s.hi}, halvings-1)...)
+	return between(&c, &d).meet(s)
 }
 
 // level returns what surely is of the part between two heights, about its middle, or

@@ -92,6 +92,9 @@ type Hull struct {
 
 	chosen [][]Rect // the ways to choose holes, once asked for
 	room   []point  // for profiles, used again
+	// telling counts how often each box shut something, looks the others that were looked at.
+	telling map[*r3.Box]int
+	looks   int
 }
 
 // pieces returns what is known to be free in a cell and what may be. What it knows
