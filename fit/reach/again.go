@@ -154,7 +154,7 @@ func (k *seeker) like(l *lesson) *posture {
 
 // drawnOut returns a pose of an arm moved along the arm until all of the hand is outside.
 func (k *seeker) drawnOut(a *arm, q solid.Pose) solid.Pose {
-	axis := q.Rotate(a.axis)
+	axis := q.Rotate(a.along)
 	tip := q.Apply(a.at(-max(a.lead, a.grasp.shut.lead)))
 	q.Shift = r3.Add(q.Shift, r3.Scale(k.travel(tip, axis), axis))
 	return q

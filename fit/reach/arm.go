@@ -14,14 +14,17 @@ import (
 type arm struct {
 	grasp
 	point r3.Vec // what the hand closes on
-	axis  r3.Vec // from the point along hand and forearm to the elbow, of unit length
+	axis  r3.Vec // from the point along the hand to the wrist, of unit length
 	roll  float64
+	// along is where the forearm goes on from there to the elbow: as axis, where the
+	// wrist is not bent.
+	along r3.Vec
 
 	hand  []solid.Solid
 	shut  []solid.Solid // the hand as it is on its way until it is near
 	palm  solid.Solid   // the part of the hand that may not be in what the place is on
-	comes []solid.Solid // where the hand was on its way, behind where it ends
-	fore  [2]solid.Solid
+	comes []solid.Solid // where the hand was on its way, behind where it ends; none with the wrist bent
+	fore  []solid.Solid
 	elbow r3.Vec
 
 	shoulder r3.Vec
@@ -63,9 +66,20 @@ func (p *person) hold(g grasp, point, axis r3.Vec, roll, travel float64) arm {
 	}
 	a.palm = &solid.Capsule{A: a.at(min(g.touch+p.palm, g.wrist-1)), B: a.at(g.wrist), Radius: p.palm}
 	wrist, belly := a.at(g.wrist), a.at(g.wrist+foreBelly*p.fore)
-	a.elbow = a.at(g.wrist + p.fore)
-	a.fore[0] = &solid.Cone{A: wrist, B: belly, RadiusA: p.wrist, RadiusB: p.forearm}
-	a.fore[1] = &solid.Capsule{A: belly, B: a.elbow, Radius: p.forearm}
+	a.along, a.elbow = axis, a.at(g.wrist+p.fore)
+	if g.bend != 0 {
+		sin, cos := math.Sincos(g.bend)
+		a.along = pose.Rotate(r3.Vec{Y: sin, Z: cos})
+		belly, a.elbow = r3.Add(wrist, r3.Scale(foreBelly*p.fore, a.along)), r3.Add(wrist, r3.Scale(p.fore, a.along))
+		a.comes = nil
+	}
+	a.fore = []solid.Solid{
+		&solid.Cone{A: wrist, B: belly, RadiusA: p.wrist, RadiusB: p.forearm},
+		&solid.Capsule{A: belly, B: a.elbow, Radius: p.forearm},
+	}
+	if g.bend != 0 {
+		a.fore = append(a.fore, &solid.Ball{Centre: wrist, Radius: p.wrist}) // between hand and forearm
+	}
 	return a
 }
 
@@ -85,8 +99,17 @@ func upright(axis r3.Vec) quat.Number {
 	return solid.Turned(across, math.Atan2(r3.Norm(across), axis.Z))
 }
 
+// upward returns the roll in which the hand's breadth lies level, so that the wrist bends
+// up and down.
+func upward(axis r3.Vec) float64 {
+	if across := r3.Cross(r3.Vec{Z: 1}, axis); r3.Norm(across) > 1e-9 {
+		return math.Atan2(across.Y, across.X)
+	}
+	return 0
+}
+
 // lower returns hand and forearm.
-func (a *arm) lower() []solid.Solid { return append(slices.Clone(a.hand), a.fore[:]...) }
+func (a *arm) lower() []solid.Solid { return append(slices.Clone(a.hand), a.fore...) }
 
 // split cuts a path to where the arm is into that on which the hand is shut and the
 // rest, on which it is as it is at the place; nil for none.
@@ -134,7 +157,11 @@ func (p *person) raise(a arm, toward r3.Vec) arm {
 func (a *arm) used(box r3.Box) float64 {
 	used := 0.0
 	from := a.point
-	for _, to := range []r3.Vec{a.elbow, a.shoulder} {
+	joints := []r3.Vec{a.elbow, a.shoulder}
+	if a.bend != 0 {
+		joints = append([]r3.Vec{a.at(a.wrist)}, joints...)
+	}
+	for _, to := range joints {
 		l := r3.Norm(r3.Sub(to, from))
 		used += l * leaves(box, from, to)
 		from = to

@@ -128,6 +128,8 @@ func (k *seeker) stands(a *arm) (kneels, ok bool) {
 // before the place, then turns and goes on along the forearm.
 var (
 	finalRises = []float64{0, 15, 30, 45, 60, 75, 90}
+	// With the wrist bent the hand hangs over the place from a forearm that is more level.
+	bentRises  = []float64{30, 35, 40, 45, 50, 55, 60, 65, 70, 75, 80, 85, 90}
 	finalSides = []float64{0, 35, -35, 70, -70}
 	lifts      = []float64{40, 90, 150, 220, 300, 400}
 )
@@ -147,7 +149,11 @@ const (
 // goes on along another; nil where it finds none.
 func (k *seeker) turned(ctx context.Context) *posture {
 	var all []final
-	for _, rise := range finalRises {
+	rises := finalRises
+	if k.grasp.bend != 0 {
+		rises = bentRises
+	}
+	for _, rise := range rises {
 		for _, aside := range finalSides {
 			if a, r := k.best(k.slant(rise, aside)); r.free >= 0 {
 				all = append(all, final{arm: a, room: r, rise: rise, aside: aside})
@@ -172,6 +178,9 @@ func (k *seeker) turned(ctx context.Context) *posture {
 		return best != nil && best.room.beyond >= 0 || ctx.Err() != nil
 	}
 	for i := range finals {
+		if k.grasp.bend != 0 {
+			break // it comes along no line of its hand
+		}
 		for _, lift := range lifts {
 			if done(k.lowered(&finals[i], lift)) {
 				return best
@@ -213,11 +222,15 @@ func (k *seeker) best(axis r3.Vec) (arm, room) {
 	var out arm
 	most := nothingFree
 	for i := range rolls {
-		a := k.person.hold(k.grasp, k.point, axis, float64(i)*math.Pi/rolls, 1)
+		roll := float64(i) * math.Pi / rolls
+		if k.grasp.bend != 0 {
+			roll = upward(axis)
+		}
+		a := k.person.hold(k.grasp, k.point, axis, roll, 1)
 		if r := k.still(&a, max(most.beyond, -plenty)); r.beyond > most.beyond {
 			out, most = a, r
 		}
-		if k.grasp.round {
+		if k.grasp.round || k.grasp.bend != 0 {
 			break
 		}
 	}
@@ -267,7 +280,7 @@ func (k *seeker) lowered(f *final, lift float64) *posture {
 			at(solid.Rest.Turn, point), solid.Rest,
 		}}
 		above := solid.Path{Ref: path.Ref, Poses: path.Poses[:3]}
-		if !k.keeps(append(slices.Clone(from.shut), from.fore[:]...), above) {
+		if !k.keeps(append(slices.Clone(from.shut), from.fore...), above) {
 			continue
 		}
 		if p := k.finishWith(f.uppers, &from, path, r); p != nil && p.better(best) {

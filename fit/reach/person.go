@@ -121,6 +121,8 @@ type grasp struct {
 	touch float64
 	// shut is the hand before it opens for what it holds, no larger than it is then.
 	shut section
+	// bend is by how much the wrist is bent, toward palm or back of the hand.
+	bend float64
 }
 
 // A section is a box round a hand, that begins lead before its point.
@@ -183,6 +185,25 @@ func (p *person) grasps(at scene.Place) []grasp {
 		gs = append(gs, f)
 	}
 	return gs
+}
+
+// bends are by how much a wrist is bent that is: of healthy men it bends by 75 degrees
+// either way. Source: D. C. Boone, S. P. Azen, Journal of Bone and Joint Surgery 61-A
+// (1979), from memory.
+var bends = []float64{-25 * math.Pi / 180, -45 * math.Pi / 180}
+
+// bent returns those of some hands that do not turn about the forearm, with the wrist bent.
+func bent(gs []grasp) []grasp {
+	var out []grasp
+	for _, g := range gs {
+		for _, b := range bends {
+			if !g.round {
+				g.bend = b
+				out = append(out, g)
+			}
+		}
+	}
+	return out
 }
 
 // length returns how much arm there is from the point of g to the shoulder.

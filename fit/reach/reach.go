@@ -2,7 +2,8 @@
 //
 // An ok or tight rests on one posture of hand, forearm and upper arm, the
 // shoulder outside, that keeps clear of everything, and on the way of that arm
-// into it, both verified; trunk and head have room outside. A no rests on one of
+// into it, both verified; trunk and head have room outside. The wrist is straight;
+// where nothing is found so, and no proof that there is nothing, it is bent. A no rests on one of
 // four proofs: the hand alone has no room at the place; every way out of the
 // cabinet is longer than the arm; balls inside hand and arm, growing from the
 // palm on, get nowhere; forearm and upper arm, each straight, cannot lie so that the
@@ -45,6 +46,8 @@ type Result struct {
 	Blocks []string
 	Reason string // of a no or an unsure: what is in the way, or what was not shown
 	Shapes []scene.Part
+
+	bend bool // the wrist is bent
 }
 
 // Decide answers for one place and for whoever the plan is for; gone names
@@ -85,10 +88,17 @@ func (q *asked) decide(ctx context.Context, at scene.Place, p person) Result {
 	r := Result{Spare: never, ArmUsed: never, Arm: mm(p.length(&gs[0])), Seen: seen(q.s, q.worlds, q.gone, at)}
 	if best := q.best(ctx, at, &p, gs); best != nil {
 		q.tell(&r, best, &p, at)
-	} else {
-		q.deny(&r, at, &p, gs)
+		return r
 	}
-	return r
+	denied := r
+	q.deny(&denied, at, &p, gs)
+	if denied.Verdict == verdict.Unsure {
+		if best := q.wristBent(ctx, at, &p, gs); best != nil {
+			q.tell(&r, best, &p, at)
+			return r
+		}
+	}
+	return denied
 }
 
 // within returns the part that a place is inside of by more than a tape tells,
@@ -111,40 +121,66 @@ func (q *asked) within(at scene.Place) string {
 // best returns the best posture through any opening, straight in or else with a
 // turn on the way; nil for none.
 func (q *asked) best(ctx context.Context, at scene.Place, p *person, gs []grasp) *posture {
-	var best *posture
 	if q.noOnly {
 		return nil
 	}
-	look := func(how func(k *seeker, grasp int) *posture) bool {
-		for _, w := range q.worlds {
-			for i, g := range gs {
-				k := seeker{world: w, person: p, place: at, grasp: g, point: at.At}
-				found := how(&k, i)
-				if found != nil && found.better(best) {
-					best = found
-				}
-				if best != nil && q.judge(best, p) == verdict.OK {
-					return true
-				}
-			}
-		}
-		return false
-	}
-	if look(func(k *seeker, grasp int) *posture { return k.known(ctx, grasp) }) {
-		return best
+	l := looker{asked: q, person: p, place: at}
+	// Known ones with the wrist bent are numbered on from those with it straight.
+	if l.look(append(slices.Clone(gs), bent(gs)...), func(k *seeker, grasp int) *posture { return k.known(ctx, grasp) }) {
+		return l.best
 	}
 	for _, way := range []seek{(*seeker).straightIn, (*seeker).turned} {
-		if look(func(k *seeker, grasp int) *posture {
-			found := k.hands(ctx, way)
-			if found != nil {
-				k.note(ctx, grasp, found)
-			}
-			return found
-		}) {
+		if l.look(gs, noting(ctx, way, 0)) {
 			break
 		}
 	}
-	return best
+	return l.best
+}
+
+// wristBent returns the best posture with the wrist bent; nil for none.
+func (q *asked) wristBent(ctx context.Context, at scene.Place, p *person, gs []grasp) *posture {
+	l := looker{asked: q, person: p, place: at}
+	if !q.noOnly && at.Hands < 2 {
+		l.look(bent(gs), noting(ctx, (*seeker).turned, len(gs)))
+	}
+	return l.best
+}
+
+// noting returns how to look for a posture that is then kept for others, under the
+// number of its hand from the first on.
+func noting(ctx context.Context, way seek, first int) func(k *seeker, grasp int) *posture {
+	return func(k *seeker, grasp int) *posture {
+		found := k.hands(ctx, way)
+		if found != nil {
+			k.note(ctx, first+grasp, found)
+		}
+		return found
+	}
+}
+
+// A looker keeps the best posture of those it comes upon.
+type looker struct {
+	*asked
+	person *person
+	place  scene.Place
+	best   *posture
+}
+
+// look looks through every opening with each of some hands, until what is found is ok; it
+// reports whether it is.
+func (l *looker) look(gs []grasp, how func(k *seeker, grasp int) *posture) bool {
+	for _, w := range l.worlds {
+		for i, g := range gs {
+			k := seeker{world: w, person: l.person, place: l.place, grasp: g, point: l.place.At}
+			if found := how(&k, i); found != nil && found.better(l.best) {
+				l.best = found
+			}
+			if l.best != nil && l.judge(l.best, l.person) == verdict.OK {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // judge says how good a posture is.
@@ -161,7 +197,7 @@ func (q *asked) tell(r *Result, p *posture, who *person, at scene.Place) {
 	r.Verdict = q.judge(p, who)
 	r.Spare = max(0, mm(p.room.free))
 	r.ArmUsed, r.Arm = mm(p.used(p.world.outside)), mm(who.length(&p.grasp))
-	r.Opening = p.world.opening.Name
+	r.Opening, r.bend = p.world.opening.Name, p.bend != 0
 	r.Way = q.way(p, at)
 	if p.room.nearest != nil {
 		r.Blocks = []string{p.room.nearest.Name}
@@ -279,7 +315,7 @@ func (p *posture) shapes(place, which string) []scene.Part {
 	} else {
 		add("hand", p.rounded(-p.lead, p.wrist, p.breadth, p.thickness)...)
 	}
-	add("wrist", p.fore[0])
+	add("wrist", append(p.fore[:1:1], p.fore[2:]...)...)
 	add("forearm", p.fore[1])
 	add("elbow", p.upper[0])
 	add("upper arm", p.upper[1])

@@ -269,6 +269,44 @@ equipment: [{name: pump, kind: pump, in: sump 1, size: [60, 60, 80], at: {left: 
 	}
 }
 
+// Between the rim of a high sump and the lintel a forearm comes through level, not
+// slanted: a hand gets to what is below the rim with the wrist bent, as long as there is
+// more than the forearm is thick.
+func TestWristBent(t *testing.T) {
+	t.Parallel()
+	const text = `
+format: 1
+units: mm
+tape: 1
+room: {front: 1300}
+cabinet:
+  size: [1000, 470, 820]
+  wall: 19
+  bottom: {up: 100, thickness: 19}
+  openings: [{name: doors, side: front, at: {left: 50, up: 110}, size: [900, %d], door: none}]
+sump: {size: [610, 300, %d], glass: 5, at: {left: 100, front: 40}, inlet: left}
+equipment: [{name: skimmer, in: sump 1, size: [120, 120, 420], at: {left: 200, front: 40}}]
+reach: [{name: cup, on: skimmer, at: {left: 365, front: 150, up: 415}, task: lift}]
+`
+	for _, c := range []struct {
+		high, hole int
+		want       verdict.Verdict
+		bent       bool // the wrist is
+	}{
+		{430, 600, verdict.OK, false},
+		{500, 600, verdict.OK, true},
+		{500, 560, verdict.Unsure, false},
+	} {
+		r := only(t, read(t, fmt.Sprintf(text, c.hole, c.high)))
+		if r.Verdict != c.want || strings.Contains(r.Way, "wrist") != c.bent {
+			t.Errorf("a hole %d high, a sump %d: %v (%s%s), want %v (wrist bent %v)", c.hole, c.high, r.Verdict, r.Way, r.Reason, c.want, c.bent)
+		}
+		if c.want == verdict.OK && r.ArmUsed >= r.Arm {
+			t.Errorf("a hole %d high, a sump %d: %v of %v of arm inside", c.hole, c.high, r.ArmUsed, r.Arm)
+		}
+	}
+}
+
 func TestSeen(t *testing.T) {
 	t.Parallel()
 	seen := func(r reach.Result) string {

@@ -175,7 +175,7 @@ func (w *walker) around(p *pace) {
 // forearm level.
 func (w *walker) left(a *arm) float64 {
 	face := r3.Dot(w.target([2]float64{0.5, 0.5}), w.out)
-	rise := math.Asin(max(-1, min(1, a.axis.Z)))
+	rise := math.Asin(max(-1, min(1, a.along.Z)))
 	return max(0, face-r3.Dot(a.point, w.out))/2 + math.Abs(rise)*turnCosts
 }
 
@@ -224,7 +224,7 @@ func (w *walker) steps(p *pace) bool {
 	for i := range w.obstacles {
 		all = append(all, w.obstacles[i].Solid)
 	}
-	if verify.Keeps(w.end.fore[:], path, all, 0) != nil {
+	if verify.Keeps(w.end.fore, path, all, 0) != nil {
 		return false
 	}
 	others := slices.Clone(w.more)
@@ -250,16 +250,24 @@ func (w *walker) steps(p *pace) bool {
 // away returns the whole way in where the arm can be drawn straight out of p.
 func (w *walker) away(p *pace) (solid.Path, bool) {
 	a, ok := w.arm(p.at, 1)
-	if !ok || r3.Dot(a.axis, w.out) < 0.2 {
+	if !ok || r3.Dot(a.along, w.out) < 0.2 {
 		return solid.Path{}, false
 	}
-	travel := w.travel(a.point, a.axis)
+	travel := w.travel(a.point, a.along)
 	a, _ = w.arm(p.at, travel)
 	if w.behind(&a, 0).free < 0 {
 		return solid.Path{}, false
 	}
 	first := a
-	first.point = a.at(travel + a.lead)
+	first.point = r3.Add(a.point, r3.Scale(travel+a.lead, a.along))
+	if a.bend != 0 {
+		// All of the hand, which is across.
+		first.point = r3.Add(first.point, r3.Scale((a.lead+a.breadth)/r3.Dot(a.along, w.out), a.along))
+		leg := solid.Path{Ref: w.end.point, Poses: []solid.Pose{w.poseOf(&first), p.pose}}
+		if !w.keeps(append(slices.Clone(w.end.shut), w.end.fore...), leg) {
+			return solid.Path{}, false
+		}
+	}
 	path := solid.Path{Ref: w.end.point, Poses: []solid.Pose{w.poseOf(&first)}}
 	for ; p != nil; p = p.from {
 		path.Poses = append(path.Poses, p.pose)

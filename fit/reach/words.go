@@ -137,6 +137,9 @@ func (q *asked) finding(ctx context.Context, at scene.Place) verdict.Finding {
 		},
 		Room: q.distance(r),
 	}
+	if r.bend {
+		f.Source = append(f.Source, "how far a wrist bends: D. C. Boone and S. P. Azen, Journal of Bone and Joint Surgery 61-A (1979), from memory")
+	}
 	f.Summary = q.summary(at, r)
 	if q.own() {
 		other := q.decide(ctx, at, anyone())
@@ -342,9 +345,12 @@ func (q *asked) way(p *posture, at scene.Place) string {
 	if p.over {
 		words = append(words, "then turned to it")
 	}
-	if p.bent {
+	switch {
+	case p.bent && p.bend != 0:
+		words = append(words, "wrist and elbow bent")
+	case p.bent:
 		words = append(words, "elbow bent")
-	} else {
+	default:
 		words = append(words, "arm straight")
 	}
 	if p.kneel {

@@ -267,7 +267,7 @@ func (k *seeker) uppers(a arm, most room) []posture {
 	var out []posture
 	face := r3.Dot(k.target([2]float64{0.5, 0.5}), k.out)
 	inside := holds(k.outside, a.elbow)
-	for i, toward := range k.directions(a.axis) {
+	for i, toward := range k.directions(a.along) {
 		b := k.person.raise(a, toward)
 		if r3.Dot(b.shoulder, k.out) < face-contact {
 			continue
@@ -389,7 +389,7 @@ func (k *seeker) verified(a *arm, path solid.Path, enough float64) (room, bool) 
 	}{
 		{a.shut, shut, others, tapes},
 		{a.hand, open, others, tapes},
-		{a.fore[:], &path, all, tapes},
+		{a.fore, &path, all, tapes},
 		{[]solid.Solid{a.palm}, &path, touched, touchedTapes},
 	} {
 		if c.path == nil {
