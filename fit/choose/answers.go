@@ -13,8 +13,24 @@ import (
 	"undercroft/scene/unit"
 )
 
-// tooLarge says in which direction a sump that stands nowhere is too large.
+// tooLarge says why a sump stands nowhere.
 func (b *Base) tooLarge(s *scene.Sump) string {
+	if by := b.over(s); by != "" {
+		return by
+	}
+	return "what is there leaves no place for it"
+}
+
+// tooClose says why it is not known whether a sump stands anywhere.
+func (b *Base) tooClose(s *scene.Sump) string {
+	if by := b.over(s); by != "" {
+		return by + " by the measurements, which may be off by as much: measure there again"
+	}
+	return "whether it stands anywhere is too close to call"
+}
+
+// over says in which directions a sump is larger than the cabinet's inside; "" for none.
+func (b *Base) over(s *scene.Sump) string {
 	box, in := round(s), b.scene.Cabinet.Inside()
 	is, has := r3.Sub(box.Max, box.Min), r3.Sub(in.Max, in.Min)
 	has.Z = in.Max.Z - box.Min.Z
@@ -27,9 +43,6 @@ func (b *Base) tooLarge(s *scene.Sump) string {
 		if x.is > x.has {
 			out = append(out, u.Length(unit.Length(x.is-x.has))+" too "+x.what)
 		}
-	}
-	if len(out) == 0 {
-		return "what is there leaves no place for it"
 	}
 	return strings.Join(out, ", ")
 }

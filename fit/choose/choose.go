@@ -285,7 +285,7 @@ func (b *Base) row(ctx context.Context, r *Row, e *entry) error {
 	case e.no == noPlace:
 		r.Stands = &Answer{verdict.No, b.tooLarge(e.at)}
 	case e.unplaced:
-		r.Stands = &Answer{verdict.Unsure, "whether it stands anywhere is too close to call"}
+		r.Stands = &Answer{verdict.Unsure, b.tooClose(e.at)}
 	case e.no == noPassage:
 		r.Goes = &Answer{verdict.No, "shown impossible to any place, as a closed box"}
 	case hasWays && !e.way.Going():

@@ -208,6 +208,28 @@ func TestChooseIsConsistent(t *testing.T) {
 	}
 }
 
+// What a tape cannot tell is told with the side that it is about: a sump smaller by the
+// tape's error all round might stand.
+func TestTooCloseToCall(t *testing.T) {
+	t.Parallel()
+	b := baseOf(t, strings.Replace(closed(""), "tape: 0", "tape: 1", 1))
+	for _, c := range []struct {
+		wide, deep float64
+		want       verdict.Verdict
+		text       string
+	}{
+		{600, 300, verdict.OK, ""},
+		{601, 300, verdict.Unsure, "1 mm too wide by the measurements"},
+		{601, 401.5, verdict.Unsure, "1 mm too wide, 1.5 mm too deep by the measurements"},
+		{603, 300, verdict.No, "3 mm too wide"},
+	} {
+		r := chosen(t, b, box("x", c.wide, c.deep, 100))["x left-right"]
+		if r.Stands.Verdict != c.want && !(c.want == verdict.OK && r.Stands.Verdict == verdict.Tight) || !strings.HasPrefix(r.Stands.Text, c.text) {
+			t.Errorf("%g x %g: stands %+v, want %v, %q", c.wide, c.deep, *r.Stands, c.want, c.text)
+		}
+	}
+}
+
 // Brute force: a box that stands somewhere beside what is there is found to, and one
 // that does not is shown not to.
 func TestPlaceAgainstBruteForce(t *testing.T) {
