@@ -224,6 +224,31 @@ func TestShownPastAGate(t *testing.T) {
 	}
 }
 
+// A sump a little higher than the doors has to be tipped, and its upper edge to rise out
+// by a hole in the top: where the hole ends before the edge it does not, which how large the
+// hole is does not tell.
+func TestHoleInTheTopEndsBeforeTheEdge(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name   string
+		y0, y1 float64
+		no     bool
+	}{
+		{"before the edge", 38, 372, true},
+		{"behind it", 20, 430, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			s := with(cabinet(600, 664), 550, 408, 672)
+			s.Cabinet.Openings = append(s.Cabinet.Openings, scene.Opening{Name: "gate", Side: scene.Top, Hole: box(100, c.y0, 782, 900, c.y1, 800)})
+			w := sumpJob(s).Decide(t.Context())
+			if no := w.Verdict == verdict.No; no != c.no {
+				t.Errorf("%v by %q (%s), want no: %v", w.Verdict, w.Proof, w.Reason, c.no)
+			}
+		})
+	}
+}
+
 // Nothing is shown with a hole that reaches to the edge of a wall that has no other
 // beside it: what sticks out there comes in past the edge; nor of a thing whose middle is
 // over the top.

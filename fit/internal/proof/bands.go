@@ -166,7 +166,7 @@ func (t *turned) profile(direction int, l0, l1 float64) chain {
 		if k.out || first > last {
 			continue
 		}
-		e := along(r3.Sub(k.at, t.middle))[direction] - [directions]float64{k.own.X, k.own.X, k.own.Z, k.own.Z}[direction]
+		e := k.goes(t, direction)
 		add(first, e)
 		add(last, e)
 	}
@@ -251,8 +251,8 @@ func (c *checker) closed(profiles *profiles, choices [][]Rect, y0, y1 float64) b
 		if !holds(i, layer) {
 			return math.Inf(-1), math.Inf(-1)
 		}
-		line := profiles.of(layer, i, direction)
-		return line.farthest(y0, y0), line.farthest(y1, y1)
+		line, alone := profiles.of(layer, i, direction), c.held(i, layer, direction, y0, y1)
+		return max(alone, line.farthest(y0, y0)), max(alone, line.farthest(y1, y1))
 	}
 	wider := func(l, n, up, down int, width float64) bool {
 		if math.IsInf(width, 1) {
@@ -285,14 +285,37 @@ func (c *checker) closed(profiles *profiles, choices [][]Rect, y0, y1 float64) b
 	})
 }
 
+// within tells whether the corner is in a layer at all depths of the reference point from
+// y0 to y1.
+func (k *corner) within(l *Layer, y0, y1 float64) bool {
+	return y0+k.at.Y-k.play.Y >= l.Y0-give && y1+k.at.Y+k.play.Y <= l.Y1+give
+}
+
+// held returns how far from its middle the corners of part i go in a direction, within a
+// layer at every depth from y0 to y1, that may be outside at others; −Inf where none do.
+// With what is inside of the gates all between is inside.
+func (c *checker) held(i, layer, direction int, y0, y1 float64) float64 {
+	most, t := math.Inf(-1), &c.now[i]
+	for n := range t.corners {
+		if k := &t.corners[n]; k.out && k.inside(y0, y1) && k.within(&c.room.Layers[layer], y0, y1) {
+			most = max(most, k.goes(t, direction))
+		}
+	}
+	return most
+}
+
+// goes returns how far from the middle of its part a corner goes in a direction, at least.
+func (k *corner) goes(t *turned, direction int) float64 {
+	return along(r3.Sub(k.at, t.middle))[direction] - [directions]float64{k.own.X, k.own.X, k.own.Z, k.own.Z}[direction]
+}
+
 // spread returns how far apart, in a direction, a corner of part i in layer l and one of
 // part j in layer n are at least, at every turn of the leaf looked at and every depth from
 // y0 to y1; −Inf where none are in these layers. Turned as one they are so by less
 // than what the turn takes each of them.
 func (c *checker) spread(i, j, direction, l, n int, y0, y1 float64) float64 {
 	within := func(k *corner, layer int) bool {
-		slab := &c.room.Layers[layer]
-		return !k.out && y0+k.at.Y-k.play.Y >= slab.Y0-give && y1+k.at.Y+k.play.Y <= slab.Y1+give
+		return k.inside(y0, y1) && k.within(&c.room.Layers[layer], y0, y1)
 	}
 	most := math.Inf(-1)
 	for a := range c.now[i].corners {

@@ -200,7 +200,9 @@ func (t *turned) level(up r3.Vec, low, high float64) (out turned, ok bool) {
 	out = turned{middle: t.middle, play: t.play, part: t.part, swing: t.swing}
 	for _, k := range t.corners {
 		at, off := dot(r3.Sub(k.at, t.middle), up), math.Abs(dot(k.own, up))
-		k.out = k.out || at-off < low || at+off > high
+		if at-off < low || at+off > high {
+			k.out, k.before, k.behind = true, math.Inf(-1), math.Inf(1)
+		}
 		out.corners = append(out.corners, k)
 	}
 	for _, v := range ps {

@@ -368,7 +368,10 @@ type turned struct {
 type corner struct {
 	at, play r3.Vec
 	own      r3.Vec // how far off it may be about the middle of its part
-	out      bool   // it may be beyond a gate
+	// out tells that it may be outside, by a gate, but with the reference point no deeper
+	// than before, or at least as deep as behind.
+	out            bool
+	before, behind float64
 }
 
 // set computes t, of what surely is inside of the gates of a room, if it has some.
@@ -418,12 +421,13 @@ func (t *turned) set(p *part, s *swing, room *Room, outline bool) {
 	for _, v := range p.verts {
 		c := corner{at: s.turn(v), own: s.play(s.turn(r3.Sub(v, p.middle)))}
 		c.play = s.play(c.at)
-		c.out = room.out(&c, levels)
 		t.corners = append(t.corners, c)
-		if c.out {
-			continue
+	}
+	room.outside(t, levels)
+	for i := range t.corners {
+		if c := &t.corners[i]; !c.out {
+			t.low, t.high = min(t.low, c.at.Y+c.play.Y), max(t.high, c.at.Y-c.play.Y)
 		}
-		t.low, t.high = min(t.low, c.at.Y+c.play.Y), max(t.high, c.at.Y-c.play.Y)
 	}
 	if !outline {
 		return

@@ -22,10 +22,15 @@ import (
 // point than the point outside, and at most Beyond behind it. Hence, where what the body
 // has at each level from there up to some other is larger than the hole, what it has up
 // to that level is inside. As it is convex, the two ends tell.
+//
+// Let an edge lead from there to a corner that is beyond. If the corner were outside, the
+// edge would meet the face's plane, and in the hole: so it is inside where both ends of
+// the edge are deeper than all the holes go, or both less deep than they begin.
 type Gate struct {
 	Out          r3.Vec  // the side: ±X or ±Z
 	Deep, Across float64 // sizes of the hole; infinite where there is no wall
 	Beyond       float64 // from the inner face to where the cabinet ends
+	Y0, Y1       float64 // the depths of the holes, from the first to the last
 }
 
 // gates checks what the gates of the room ask for.
@@ -142,14 +147,45 @@ func wide(points []r3.Vec, out, to r3.Vec, size, from float64) float64 {
 	return yes
 }
 
-// out tells whether a corner may be beyond a gate, where what is inside goes up to
-// these levels.
-func (m *Room) out(c *corner, levels []float64) bool {
-	for i, level := range levels {
-		g := &m.Gates[i]
-		if dot(c.at, g.Out)+math.Abs(dot(c.play, g.Out)) > level {
-			return true
+// beyond tells whether a corner may be past a level to the gate's side.
+func (g *Gate) beyond(k *corner, level float64) bool {
+	return dot(k.at, g.Out)+math.Abs(dot(k.play, g.Out)) > level
+}
+
+// outside notes which corners may be outside, where what is inside goes up to these levels,
+// and with the reference point at what depths.
+func (m *Room) outside(t *turned, levels []float64) {
+	for at := range t.corners {
+		k := &t.corners[at]
+		k.before, k.behind = math.Inf(1), math.Inf(-1)
+		for i, level := range levels {
+			g := &m.Gates[i]
+			if !g.beyond(k, level) {
+				continue
+			}
+			k.out = true
+			before, behind := math.Inf(-1), math.Inf(1) // by the best of its edges
+			for _, e := range t.part.edges {
+				other := e[0]
+				switch at {
+				case e[0]:
+					other = e[1]
+				case e[1]:
+				default:
+					continue
+				}
+				if w := &t.corners[other]; !g.beyond(w, level) {
+					before = max(before, g.Y0+give-max(k.at.Y+k.play.Y, w.at.Y+w.play.Y))
+					behind = min(behind, g.Y1-give-min(k.at.Y-k.play.Y, w.at.Y-w.play.Y))
+				}
+			}
+			k.before, k.behind = min(k.before, before), max(k.behind, behind)
 		}
 	}
-	return false
+}
+
+// inside tells whether the corner surely is inside with the reference point at all depths
+// from y0 to y1.
+func (k *corner) inside(y0, y1 float64) bool {
+	return !k.out || y0+k.at.Y-k.play.Y >= 0 && (y1 <= k.before || y0 >= k.behind)
 }

@@ -88,24 +88,23 @@ const mostChoices = 16
 // bands divides the depths y0 to y1 at the turns of t, which are about those of middle.
 func (m *Hull) bands(t, middle *turned, y0, y1 float64) []band {
 	choices := m.choices()
-	cores := t.cores()
-	profiles := m.profiles(cores, t)
-	surely := m.blocking(cores, profiles, t, choices)
+	exact := m.profiles(0, middle.cores(), middle)
+	there, tight := exact.blocking(choices, exact.pairs(choices))
+	// What fits at the middle fits at some turn.
+	sure := m.profiles(1, t.cores(), t)
+	surely, _ := sure.blocking(choices, tight)
 	out := split(band{y0, y1, maybe}, surely, shut)
 	if !perhaps(out) {
 		return out
 	}
-	if m.besides(surely, &cores[0], profiles, choices, out) {
+	if m.besides(surely, sure, choices, out) {
 		out = split(band{y0, y1, maybe}, surely, shut)
 	}
 	if !perhaps(out) {
 		return out
 	}
-	exact := middle.cores()
-	profiles = m.profiles(exact, middle)
-	there := m.blocking(exact, profiles, middle, choices)
 	var all []band
-	for _, b := range out {
+	for _, b := range m.before(t, out) {
 		if b.kind == maybe {
 			all = append(all, split(b, there, unlikely)...)
 		} else {
@@ -115,16 +114,56 @@ func (m *Hull) bands(t, middle *turned, y0, y1 float64) []band {
 	if !perhaps(all) {
 		return all
 	}
-	wide := t.outlines()
-	blocked := m.blocking(wide, m.profiles(wide, nil), nil, choices)
+	wide := m.profiles(0, t.outlines(), nil)
+	blocked, _ := wide.blocking(choices, wide.pairs(choices))
 	for k := range blocked {
-		for i := range wide { // beside a box nothing is known
+		for i := range wide.parts { // beside a box nothing is known
 			for _, b := range m.Boxes {
-				blocked[k] = append(blocked[k], span{b.Min.Y - wide[i].coreDepth.hi, b.Max.Y - wide[i].coreDepth.lo})
+				blocked[k] = append(blocked[k], span{b.Min.Y - wide.parts[i].coreDepth.hi, b.Max.Y - wide.parts[i].coreDepth.lo})
 			}
 		}
 	}
 	return divide(all, blocked)
+}
+
+// before returns bands with what is known to be free because all of the body is before
+// whatever bounds it to two sides.
+func (m *Hull) before(t *turned, bands []band) []band {
+	first, always := math.Inf(1), Everywhere
+	for i := range m.Layers {
+		if l := &m.Layers[i]; math.IsInf(l.Y0, -1) && len(l.Holes) == 1 {
+			always = always.Meet(l.Holes[0])
+		} else {
+			first = min(first, l.Y0)
+		}
+	}
+	for i := range m.Boxes {
+		first = min(first, m.Boxes[i].Min.Y)
+	}
+	if !math.IsInf(always.X1-always.X0, 1) || !math.IsInf(always.Z1-always.Z0, 1) {
+		return bands
+	}
+	d := noSpan
+	for i := range t.parts {
+		p := &t.parts[i]
+		for k := range p.corners {
+			c := &p.corners[k]
+			d = d.with(c.at.Y - c.play.Y).with(c.at.Y + c.play.Y)
+		}
+	}
+	free := span{m.First - d.lo, first - d.hi}
+	if d.empty() || !(free.lo < free.hi) {
+		return bands
+	}
+	var out []band
+	for _, b := range bands {
+		if b.kind == maybe {
+			out = append(out, split(b, [][]span{{free}}, known)...)
+		} else {
+			out = append(out, b)
+		}
+	}
+	return out
 }
 
 // perhaps tells whether something may be free, and is not unlikely to be.
@@ -255,33 +294,44 @@ func (t *turned) outlines() []seen {
 	return out
 }
 
-// profiles returns how far the parts go within each layer. With t only what t says to
-// count does. They hold until it is called again.
-func (m *Hull) profiles(parts []seen, t *turned) [][][sides]profile {
-	out := make([][][sides]profile, len(m.Layers))
+// profiles are how far the parts go within each layer, each found when it is first asked
+// for.
+type profiles struct {
+	room  *Hull
+	parts []seen
+	t     *turned // what is to count; nil where everything is
+	of    [][sides]*profile
+	made  []profile
+	left  []point // where they are kept
+}
+
+// profiles returns those of parts, which hold until it is called again with the same number,
+// 0 or 1. With t only what t says to count does.
+func (m *Hull) profiles(number int, parts []seen, t *turned) *profiles {
 	n := 0
 	for i := range parts {
 		n += parts[i].most()
 	}
-	if n *= len(m.Layers); n > len(m.room) {
-		m.room = make([]point, n)
+	if n *= len(m.Layers); n > len(m.room[number]) {
+		m.room[number] = make([]point, n)
 	}
-	room := m.room
-	for l := range m.Layers {
-		layer := &m.Layers[l]
-		out[l] = make([][sides]profile, len(parts))
-		for i := range parts {
-			if t != nil && !t.holds(i, layer) {
-				continue
-			}
-			for side := range sides {
-				if layer.bounds(side) {
-					out[l][i][side], room = parts[i].profile(side, layer.Y0, layer.Y1, room)
-				}
-			}
+	each := len(parts) * len(m.Layers)
+	return &profiles{m, parts, t, make([][sides]*profile, each), make([]profile, 0, sides*each), m.room[number]}
+}
+
+// in returns how far part i goes to a side within layer l.
+func (p *profiles) in(l, i, side int) profile {
+	at := &p.of[l*len(p.parts)+i][side]
+	if *at == nil {
+		layer := &p.room.Layers[l]
+		var made profile
+		if (p.t == nil || p.t.holds(i, layer)) && layer.bounds(side) {
+			made, p.left = p.parts[i].profile(side, layer.Y0, layer.Y1, p.left)
 		}
+		p.made = append(p.made, made)
+		*at = &p.made[len(p.made)-1]
 	}
-	return out
+	return **at
 }
 
 // holds tells whether part i is held to the holes of a layer. Through several holes each
@@ -295,17 +345,61 @@ func (l *Layer) bounds(side int) bool {
 	})
 }
 
-// blocking returns for each choice of holes the depths at which the parts do not
-// go in them, each interval by one pair of borders. With t only what t says to
-// count does.
-func (m *Hull) blocking(parts []seen, profiles [][][sides]profile, t *turned, choices [][]Rect) [][]span {
+// A pair is two parts, or one, and the borders of two layers, or of one, between which
+// they are: part i at the border of layer l to the side less, part j at that of layer n to
+// the side more.
+type pair struct {
+	less, more, l, n, i, j int
+	width                  float64 // from the one border to the other
+}
+
+// pairs returns for each choice of holes the pairs that may be too wide for where they are.
+func (p *profiles) pairs(choices [][]Rect) [][]pair {
+	out := make([][]pair, len(choices))
+	for k, choice := range choices {
+		for _, x := range axes {
+			for l := range choice {
+				for n := range choice {
+					width := choice[n].border(x.more) - choice[l].border(x.less)
+					if math.IsInf(width, 1) {
+						continue
+					}
+					for i := range p.parts {
+						for j := range p.parts {
+							a, b := &p.parts[i], &p.parts[j]
+							if a.peak(x.less)+b.peak(x.more)+apartTo(x.less, a, b) > width {
+								out[k] = append(out[k], pair{x.less, x.more, l, n, i, j, width})
+							}
+						}
+					}
+				}
+			}
+		}
+	}
+	return out
+}
+
+// peak returns how far the part goes to a side from its middle, at most.
+func (s *seen) peak(side int) float64 {
+	most := profile(s.borders[side]).peak()
+	for i := range s.corners {
+		c := &s.corners[i]
+		most = max(most, outward(side, c.at.X-s.middle.X, c.at.Z-s.middle.Z))
+	}
+	return most
+}
+
+// blocking returns for each choice of holes the depths at which the parts do not go in
+// them, each interval by one of the choice's pairs, and the pairs that come to any.
+func (p *profiles) blocking(choices [][]Rect, pairs [][]pair) (blocked [][]span, by [][]pair) {
+	parts := p.parts
 	var depths []span
 	from := make([]float64, len(parts)) // where what a part is held to begins to count
 	for i := range parts {
 		from[i] = math.Inf(-1)
-		if t != nil && i > 0 {
-			from[i] = -t.meets[i].hi
-			if t.meets[i].empty() {
+		if p.t != nil && i > 0 {
+			from[i] = -p.t.meets[i].hi
+			if p.t.meets[i].empty() {
 				from[i] = math.Inf(1)
 			}
 		}
@@ -313,40 +407,59 @@ func (m *Hull) blocking(parts []seen, profiles [][][sides]profile, t *turned, ch
 		if d.empty() {
 			continue
 		}
-		depths = append(depths, span{max(m.Last-d.hi+margin, from[i]), math.Inf(1)})
+		depths = append(depths, span{max(p.room.Last-d.hi+margin, from[i]), math.Inf(1)})
 		if i == 0 || math.IsInf(from[i], -1) {
-			depths = append(depths, span{math.Inf(-1), m.First - d.lo - margin})
+			depths = append(depths, span{math.Inf(-1), p.room.First - d.lo - margin})
 		}
 	}
-	out := make([][]span, len(choices))
-	for k, choice := range choices {
-		out[k] = slices.Clone(depths)
-		for _, axis := range [2][2]int{{sideX0, sideX1}, {sideZ0, sideZ1}} {
-			for l, a := range choice {
-				for n, b := range choice {
-					width := b.X1 - a.X0
-					if axis[0] == sideZ0 {
-						width = b.Z1 - a.Z0
-					}
-					if math.IsInf(width, 1) {
-						continue
-					}
-					for i := range parts {
-						for j := range parts {
-							s := over(profiles[l][i][axis[0]], profiles[n][j][axis[1]], width+margin-apartTo(axis[0], &parts[i], &parts[j]))
-							s.lo = max(s.lo, from[i], from[j])
-							if s.lo < s.hi {
-								out[k] = append(out[k], s)
-							}
-							if t == nil || !t.holds(i, &m.Layers[l]) || !t.holds(j, &m.Layers[n]) {
-								continue
-							}
-							first := len(out[k])
-							out[k] = spread(out[k], parts[j].turnedPart, parts[i].turnedPart, axis[1], &m.Layers[n], &m.Layers[l], width)
-							for at := first; at < len(out[k]); at++ {
-								out[k][at].lo = max(out[k][at].lo, from[i], from[j])
-							}
-						}
+	blocked, by = make([][]span, len(choices)), make([][]pair, len(choices))
+	for k := range choices {
+		out := slices.Clone(depths)
+		for _, q := range pairs[k] {
+			first := len(out)
+			a, b := &parts[q.i], &parts[q.j]
+			s := over(p.in(q.l, q.i, q.less), p.in(q.n, q.j, q.more), q.width+margin-apartTo(q.less, a, b))
+			if s.lo < s.hi {
+				out = append(out, s)
+			}
+			l, n := &p.room.Layers[q.l], &p.room.Layers[q.n]
+			if p.t != nil && p.t.holds(q.i, l) && p.t.holds(q.j, n) {
+				out = spread(out, b.turnedPart, a.turnedPart, q.more, n, l, q.width)
+				out = p.aside(out, q)
+			}
+			kept := out[:first]
+			for _, s := range out[first:] {
+				if s.lo = max(s.lo, from[q.i], from[q.j]); s.lo < s.hi {
+					kept = append(kept, s)
+				}
+			}
+			if out = kept; len(out) > first {
+				by[k] = append(by[k], q)
+			}
+		}
+		blocked[k] = out
+	}
+	return blocked, by
+}
+
+// aside appends the depths at which a corner of a pair's one part, that may be out by a gate
+// elsewhere, and the other part are farther apart than the pair's borders.
+func (p *profiles) aside(out []span, q pair) []span {
+	for _, x := range [2]struct{ side, l, i, other, n, j int }{
+		{q.less, q.l, q.i, q.more, q.n, q.j}, {q.more, q.n, q.j, q.less, q.l, q.i},
+	} {
+		part, layer := &p.parts[x.i], &p.room.Layers[x.l]
+		for k := range part.corners {
+			c := &part.corners[k]
+			if !c.out {
+				continue
+			}
+			e := outward(x.side, c.at.X-part.middle.X, c.at.Z-part.middle.Z) - across(x.side, c.own)
+			for _, h := range c.held() {
+				if h = h.meet(span{layer.Y0 - c.at.Y + c.play.Y, layer.Y1 - c.at.Y - c.play.Y}); h.lo < h.hi {
+					alone := profile{{h.lo, e}, {h.hi, e}}
+					if s := over(alone, p.in(x.n, x.j, x.other), q.width+margin-apartTo(q.less, &p.parts[q.i], &p.parts[q.j])); s.lo < s.hi {
+						out = append(out, s)
 					}
 				}
 			}

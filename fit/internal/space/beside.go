@@ -33,16 +33,16 @@ type reach struct {
 
 // reaches returns how far the part goes past boxes that may leave no room beside them:
 // none where there are none of these on one side, or on the other.
-func (m *Hull) reaches(p *seen, profiles [][][sides]profile, choices [][]Rect, bands []band, x axis) []reach {
+func (m *Hull) reaches(p *seen, profiles *profiles, choices [][]Rect, bands []band, x axis) []reach {
 	// The places of the part's middle beside the holes' borders, where it goes farthest.
 	first, last := math.Inf(-1), math.Inf(1)
 	for _, choice := range choices {
 		for l := range choice {
 			if h := choice[l].border(x.less); !math.IsInf(h, 0) {
-				first = max(first, h+profiles[l][0][x.less].peak())
+				first = max(first, h+profiles.in(l, 0, x.less).peak())
 			}
 			if h := choice[l].border(x.more); !math.IsInf(h, 0) {
-				last = min(last, h-profiles[l][0][x.more].peak())
+				last = min(last, h-profiles.in(l, 0, x.more).peak())
 			}
 		}
 	}
@@ -112,16 +112,16 @@ func (m *Hull) shuts(boxes ...*r3.Box) {
 
 // plays returns for each choice of holes the heights that it leaves the part's middle
 // where it leaves least.
-func (s *seen) plays(profiles [][][sides]profile, choices [][]Rect, x axis) []span {
+func (s *seen) plays(profiles *profiles, choices [][]Rect, x axis) []span {
 	out := make([]span, len(choices))
 	for k, choice := range choices {
 		out[k] = span{math.Inf(-1), math.Inf(1)}
 		for l := range choice {
 			if z := choice[l].border(x.under); !math.IsInf(z, 0) {
-				out[k].lo = max(out[k].lo, z+profiles[l][0][x.under].peak())
+				out[k].lo = max(out[k].lo, z+profiles.in(l, 0, x.under).peak())
 			}
 			if z := choice[l].border(x.over); !math.IsInf(z, 0) {
-				out[k].hi = min(out[k].hi, z-profiles[l][0][x.over].peak())
+				out[k].hi = min(out[k].hi, z-profiles.in(l, 0, x.over).peak())
 			}
 		}
 	}
@@ -159,14 +159,14 @@ type aside struct {
 }
 
 // aside returns where a choice of holes leaves no room beside a box.
-func (r reach) aside(profiles [][][sides]profile, choice []Rect, x axis) aside {
+func (r reach) aside(profiles *profiles, choice []Rect, x axis) aside {
 	a := aside{reach: r, noLess: noSpan, noMore: noSpan}
 	for l := range choice {
 		if h := choice[l].border(x.less); !math.IsInf(h, 0) {
-			a.noLess = a.noLess.longer(over(profiles[l][0][x.less], a.more, a.from-h+margin))
+			a.noLess = a.noLess.longer(over(profiles.in(l, 0, x.less), a.more, a.from-h+margin))
 		}
 		if h := choice[l].border(x.more); !math.IsInf(h, 0) {
-			a.noMore = a.noMore.longer(over(a.less, profiles[l][0][x.more], h-a.to+margin))
+			a.noMore = a.noMore.longer(over(a.less, profiles.in(l, 0, x.more), h-a.to+margin))
 		}
 	}
 	return a
@@ -184,10 +184,11 @@ func between(a, b *aside) span {
 
 // besides adds to each choice's list the depths of bands that may be at which boxes leave
 // nothing free for the main part, and tells whether there are such.
-func (m *Hull) besides(lists [][]span, p *seen, profiles [][][sides]profile, choices [][]Rect, bands []band) (some bool) {
+func (m *Hull) besides(lists [][]span, profiles *profiles, choices [][]Rect, bands []band) (some bool) {
 	if len(m.Boxes) == 0 {
 		return false
 	}
+	p := &profiles.parts[0]
 	for _, x := range axes {
 		reaches := m.reaches(p, profiles, choices, bands, x)
 		for k := range choices {
@@ -208,7 +209,7 @@ const (
 )
 
 // beside returns depths of bands at which boxes and a choice of holes leave nothing free.
-func (m *Hull) beside(p *seen, profiles [][][sides]profile, choice []Rect, bands []band, reaches []reach, x axis) []span {
+func (m *Hull) beside(p *seen, profiles *profiles, choice []Rect, bands []band, reaches []reach, x axis) []span {
 	all := make([]aside, len(reaches))
 	var less, more []longest
 	for i, r := range reaches {
@@ -273,10 +274,10 @@ func first(items []longest, most int) []longest {
 
 // surely returns of depths s, at which there is no room between the asides a and b, some
 // at which that holds wherever the part is.
-func (a *aside) surely(b *aside, p *seen, profiles [][][sides]profile, choice []Rect, x axis, s span) span {
+func (a *aside) surely(b *aside, p *seen, profiles *profiles, choice []Rect, x axis, s span) span {
 	low, high := math.Inf(-1), math.Inf(1) // of the part's middle
 	ends := func(l, side int) float64 {
-		return min(at(profiles[l][0][side], s.lo), at(profiles[l][0][side], s.hi))
+		return min(at(profiles.in(l, 0, side), s.lo), at(profiles.in(l, 0, side), s.hi))
 	}
 	for l := range choice {
 		if z := choice[l].border(x.under); !math.IsInf(z, 0) {
@@ -344,7 +345,9 @@ func (p *turnedPart) level(x axis, low, high float64) (seen, bool) {
 	for i := range q.corners {
 		c := &q.corners[i]
 		at, off := z(r3.Sub(c.at, p.middle)), outward(x.over, c.own.X, c.own.Z)
-		c.out = c.out || at-off < low || at+off > high
+		if at-off < low || at+off > high {
+			c.out, c.in = true, [2]span{noSpan, noSpan}
+		}
 	}
 	s := seen{turnedPart: q}
 	s.borders[x.less], s.borders[x.more] = hullOf(ps).borders()

@@ -249,7 +249,10 @@ func (p *turnedPart) out() *wide {
 type corner struct {
 	at, play r3.Vec
 	own      r3.Vec // how far off about the middle of its part
-	out      bool   // it may be outside, beyond a gate, and tells nothing
+	// out tells that it may be outside, by a gate, and tells nothing but in depths of the
+	// reference point at which it surely is in.
+	out bool
+	in  [2]span
 }
 
 // at bounds the body over the turns of a box in a cube.
@@ -273,11 +276,13 @@ func (b *Body) swung(s *swing, cores bool) *turned {
 		q.part, q.swing = p, s
 		if cores {
 			core := p.core(s)
-			q.corners = p.corners(s)
+			if s.ends != nil || len(b.Gates) > 0 { // else the core has them all
+				q.corners = p.corners(s)
+			}
 			if len(b.Gates) > 0 {
 				var levels []float64
 				core, levels = within(core, b.Gates)
-				leave(q.corners, b.Gates, levels)
+				p.leave(q.corners, b.Gates, levels)
 			}
 			q.coreX, q.coreZ = outlines(core)
 			q.coreDepth = q.coreX.depth()
@@ -352,11 +357,8 @@ func outlines(ps []r3.Vec) (x, z outline) {
 	return hullOf(xs), hullOf(zs)
 }
 
-// corners returns where the corners of the part are, where the core does not hold them.
+// corners returns where the corners of the part are.
 func (p *part) corners(s *swing) []corner {
-	if s.ends == nil {
-		return nil
-	}
 	out := make([]corner, len(p.verts))
 	for i, v := range p.verts {
 		c := s.middle.Rotate(r3.Add(v, p.middle))

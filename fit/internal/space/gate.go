@@ -20,6 +20,8 @@ type Gate struct {
 	Deep, Across float64
 	// Beyond is how far past the wall's inner face the reference point may be.
 	Beyond float64
+	// Y0 and Y1 are the depths from the first hole to the last.
+	Y0, Y1 float64
 }
 
 // within returns points that hold what surely is inside of all gates, of a convex set
@@ -137,12 +139,45 @@ func corners(ps []r3.Vec, n r3.Vec) []r3.Vec {
 	return out
 }
 
-// leave marks the corners that may be out by a gate.
-func leave(cs []corner, gates []Gate, levels []float64) {
+// leave marks the corners that may be out by a gate, and notes where they surely are in:
+// where a corner and the other end of one of its edges, which is in, both are deeper than
+// the holes, or less deep, the edge does not lead through one.
+func (p *part) leave(cs []corner, gates []Gate, levels []float64) {
 	for k := range cs {
 		c := &cs[k]
-		for i, g := range gates {
-			c.out = c.out || r3.Dot(c.at, g.Out)+math.Abs(r3.Dot(c.play, g.Out)) > levels[i]
+		before, behind := math.Inf(1), math.Inf(-1)
+		for i := range gates {
+			g := &gates[i]
+			if !g.beyond(c, levels[i]) {
+				continue
+			}
+			c.out = true
+			toBefore, toBehind := math.Inf(-1), math.Inf(1)
+			for _, e := range p.edges {
+				if e[0] != k && e[1] != k {
+					continue
+				}
+				if w := &cs[e[0]+e[1]-k]; !g.beyond(w, levels[i]) {
+					toBefore = max(toBefore, g.Y0-max(c.at.Y+c.play.Y, w.at.Y+w.play.Y))
+					toBehind = min(toBehind, g.Y1-min(c.at.Y-c.play.Y, w.at.Y-w.play.Y))
+				}
+			}
+			before, behind = min(before, toBefore), max(behind, toBehind)
 		}
+		plane := c.play.Y - c.at.Y // where it is in the plane of the opening
+		c.in = [2]span{{plane + margin, before - margin}, {max(plane, behind) + margin, math.Inf(1)}}
 	}
+}
+
+// beyond tells whether a corner may be beyond a level.
+func (g *Gate) beyond(c *corner, level float64) bool {
+	return r3.Dot(c.at, g.Out)+math.Abs(r3.Dot(c.play, g.Out)) > level
+}
+
+// held returns the depths of the reference point at which the corner is in.
+func (c *corner) held() [2]span {
+	if c.out {
+		return c.in
+	}
+	return [2]span{{math.Inf(-1), math.Inf(1)}, noSpan}
 }

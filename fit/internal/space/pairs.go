@@ -31,15 +31,22 @@ func spread(out []span, p, q *turnedPart, side int, a, b *Layer, width float64) 
 		for j := range q.corners {
 			l := &q.corners[j]
 			between := r3.Sub(k.at, l.at)
-			if r3.Dot(between, d) <= width || k.out || l.out {
+			if r3.Dot(between, d) <= width {
 				continue
 			}
 			s := span{
 				max(a.Y0-k.at.Y+k.play.Y, b.Y0-l.at.Y+l.play.Y) + margin,
 				min(a.Y1-k.at.Y-k.play.Y, b.Y1-l.at.Y-l.play.Y) - margin,
 			}
-			if s.lo < s.hi && p.swing.apart(between, d) > width+margin {
-				out = append(out, s)
+			if !(s.lo < s.hi) || p.swing.apart(between, d) <= width+margin {
+				continue
+			}
+			for _, f := range k.held() {
+				for _, g := range l.held() {
+					if h := s.meet(f).meet(g); h.lo < h.hi {
+						out = append(out, h)
+					}
+				}
 			}
 		}
 	}

@@ -90,8 +90,8 @@ type Hull struct {
 	// at rest.
 	End r3.Box
 
-	chosen [][]Rect // the ways to choose holes, once asked for
-	room   []point  // for profiles, used again
+	chosen [][]Rect   // the ways to choose holes, once asked for
+	room   [2][]point // for profiles, used again
 	// telling counts how often each box shut something, looks the others that were looked at.
 	telling map[*r3.Box]int
 	looks   int
