@@ -77,6 +77,7 @@ type posed struct {
 	carried, standing *verify.Verifier
 	boxes             []space.Block // that cover these, once asked for
 	outside           float64       // y before which the whole thing is outside
+	fromSide          bool          // it comes from a side, beside the open door
 	near, far         float64       // y between which a search looks
 	// steps counts what was looked at, as Narrow does; most is where that stops.
 	steps, most int
@@ -110,13 +111,24 @@ func (j *Job) pose() *posed {
 		depth = j.Cabinet.Height.MM()
 	case scene.Front, scene.Back, scene.Bottom:
 	}
-	p.outside = -p.doorReach()
+	p.outside, p.fromSide = p.before()
 	p.near, p.far = p.outside-p.body.Radius()-near, depth
 	return p
 }
 
-// doorReach returns how far before the opening's plane the open door reaches, as
-// far as the room before it lets the thing stand clear of that.
+// before returns the depth before which the whole thing is outside, clear of the open door.
+// Where the room does not let it stand there it comes from a side, and is before the
+// opening's plane.
+func (p *posed) before() (outside float64, aside bool) {
+	size := solid.BoundsOf(p.moving()...).Size()
+	reach := p.doorReach()
+	if reach > 0 && reach > p.roomBefore()-min(size.X, size.Y, size.Z)-2*near {
+		return 0, true
+	}
+	return -reach, false
+}
+
+// doorReach returns how far before the opening's plane the open door reaches.
 func (p *posed) doorReach() float64 {
 	reach := 0.0
 	for _, o := range p.Others {
@@ -124,9 +136,7 @@ func (p *posed) doorReach() float64 {
 			reach = max(reach, -o.Solid.Moved(p.frame).Bounds().Min.Y)
 		}
 	}
-	b := p.Parts[0].Solid.Bounds()
-	smallest := min(b.Max.X-b.Min.X, b.Max.Y-b.Min.Y, b.Max.Z-b.Min.Z)
-	return max(0, min(reach, p.roomBefore()-smallest-2*near))
+	return reach
 }
 
 // roomBefore returns the distance from the opening's side to what stands

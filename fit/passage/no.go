@@ -122,10 +122,7 @@ func (p *posed) bounds() bounds {
 		out.first = -p.roomBefore()
 	}
 	for _, o := range p.Others {
-		inTheWay := o.Role == scene.RoleLeaf || o.Role == scene.RoleHinge || o.Role == scene.RoleFixture ||
-			o.Role == scene.RoleEquipment || o.Role == scene.RoleGlass || o.Role == scene.RoleBaffle ||
-			o.Role == scene.RoleTrim
-		if o.Sure == nil || !inTheWay || p.Opening.PlaceAssumed {
+		if o.Sure == nil || !standsAbout(o) || p.Opening.PlaceAssumed {
 			continue
 		}
 		for _, b := range innerBoxes(o.Sure.Moved(p.frame)) {
@@ -137,6 +134,16 @@ func (p *posed) bounds() bounds {
 		}
 	}
 	return out
+}
+
+// standsAbout tells whether a part is of what stands about, beside the cabinet's sides.
+func standsAbout(p scene.Part) bool {
+	switch p.Role {
+	case scene.RoleLeaf, scene.RoleHinge, scene.RoleFixture, scene.RoleEquipment, scene.RoleGlass, scene.RoleBaffle, scene.RoleTrim:
+		return true
+	case scene.RolePanel, scene.RoleRoom, scene.RoleWater, scene.RoleSand, scene.RoleArm:
+	}
+	return false
 }
 
 // sliced cuts a box before the opening's plane into slabs that get thinner toward
@@ -376,12 +383,14 @@ func (b *bounds) gate(w *wall, out r3.Vec) {
 		return
 	}
 	size := w.box.Size()
-	g := space.Gate{Out: out, Deep: math.Inf(1), Across: math.Inf(1), Beyond: math.Abs(r3.Dot(size, out))}
+	inf := math.Inf(1)
+	g := space.Gate{Out: out, Deep: inf, Across: inf, Beyond: math.Abs(r3.Dot(size, out)), Y0: -inf, Y1: inf}
 	if !w.open {
-		g.Deep, g.Across = 0, 0
+		g.Deep, g.Across, g.Y0, g.Y1 = 0, 0, inf, -inf
 		for _, h := range w.holes {
 			size := h.Size()
 			g.Deep, g.Across = max(g.Deep, size.Y), max(g.Across, math.Abs(size.X*out.Z+size.Z*out.X))
+			g.Y0, g.Y1 = min(g.Y0, h.Min.Y), max(g.Y1, h.Max.Y)
 		}
 	}
 	b.gates = append(b.gates, g)
@@ -522,7 +531,7 @@ func (p *posed) refute(ctx context.Context, e, around float64, most budget) (ref
 		if total += cells; !ok {
 			return refutation{cells: total}, false
 		}
-		layers := len(q.hull.Boxes) == 0 || q.layered && len(spanning(q.hull.Layers, q.hull.Boxes)) == 0
+		layers := len(q.hull.Boxes) == 0 || q.boxes == asLayers && len(spanning(q.hull.Layers, q.hull.Boxes)) == 0
 		var used []string
 		if !layers {
 			used = q.used(&bounds)
@@ -567,16 +576,21 @@ func (p *posed) refute(ctx context.Context, e, around float64, most budget) (ref
 	if r, ok := sliced(first); ok || !bounded {
 		return r, ok
 	}
-	q.layered = true
+	q.boxes = asLayers
 	turns := most.cells
 	if layers { // where nothing else is looked at
 		turns += 2 * most.placed
 	}
 	cells, ok := q.search(ctx, proof.Bands, turns)
+	if q.led && !layers && around == 0 {
+		q.boxes = asSides
+		past, _ := q.search(ctx, proof.Bands, most.cells)
+		cells += past
+	}
 	if r, ok := found(cells, ok, &q); ok || layers || around > 0 {
 		return r, ok // boxes that are rounded are four each: few cells show little of them
 	}
-	q.layered = false
+	q.boxes = asBoxes
 	cells, ok = q.search(ctx, proof.Bands, most.boxed)
 	if r, ok := found(cells, ok, &q); ok {
 		return r, true
@@ -668,9 +682,22 @@ type question struct {
 	around  float64 // by how much what is in the way is thicker
 	solids  []*solid.Polyhedron
 	hull    *space.Hull
-	layered bool         // boxes count where they can be layers alone
+	boxes   boxesAs
+	led     bool         // a search came upon a way
 	proof   *proof.Proof // the one that the checker accepted
 }
+
+// boxesAs tells how boxes count.
+type boxesAs int
+
+// Boxes are boxes; or those that can be layers are such, and there are no others; or each
+// is the layer of the one side of it where the hole is: what is free then is known, and
+// may lead to a way, but nothing is proved.
+const (
+	asBoxes boxesAs = iota
+	asLayers
+	asSides
+)
 
 // costs returns how many steps of a search a cell costs as much as.
 func (q *question) costs() int {
@@ -678,7 +705,7 @@ func (q *question) costs() int {
 	if q.hull.Inward {
 		costs *= 4
 	}
-	if !q.layered {
+	if q.boxes == asBoxes {
 		costs += len(q.hull.Boxes) / 4
 	}
 	return costs
@@ -716,11 +743,14 @@ func (q *question) search(ctx context.Context, kind proof.Kind, most int) (cells
 	if kind == proof.Bands {
 		hull.Layers = slices.Concat(hull.Layers, spanning(hull.Layers, hull.Boxes))
 	}
-	if q.layered {
+	switch q.boxes {
+	case asLayers:
 		hull.Boxes = nil
+	case asSides:
+		hull.Layers, hull.Boxes = slices.Concat(q.hull.Layers, q.sides()), nil
+	case asBoxes:
 	}
-	const finest = 1e-3 // mm
-	of := begun{kind, q.layered, walls{q.erosion, q.around}}
+	of := begun{kind, q.boxes, walls{q.erosion, q.around}}
 	s := q.searches[of]
 	if s == nil {
 		s = &space.Search{Body: &body, Glue: glue, Rooms: &hull, Bands: kind == proof.Bands, Finest: finest}
@@ -731,7 +761,10 @@ func (q *question) search(ctx context.Context, kind proof.Kind, most int) (cells
 	used := s.Used
 	s.Steps = most
 	outcome := s.Run(ctx, space.Roots(glue, y0, y1))
-	cells = s.Used - used
+	cells, q.led = s.Used-used, outcome == space.Found
+	if q.boxes == asSides && outcome == space.None {
+		return cells, false
+	}
 	if outcome != space.None { // with more steps it goes on, unless it found a way
 		if q.around == 0 && cells > 0 {
 			q.stays = append(q.stays, s.Way())
@@ -742,10 +775,13 @@ func (q *question) search(ctx context.Context, kind proof.Kind, most int) (cells
 	return cells, q.check(&proof.Proof{Kind: kind, Y0: y0, Y1: y1, Quotient: glue == space.BoxCube}, s.Trees())
 }
 
+// finest is the size below which searches for proofs do not halve a cell, in mm.
+const finest = 1e-3
+
 // begun is what tells searches of one job apart that began and did not come to an end.
 type begun struct {
-	kind    proof.Kind
-	layered bool
+	kind  proof.Kind
+	boxes boxesAs
 	walls
 }
 
@@ -792,7 +828,7 @@ func (q *question) room(boxes []r3.Box) *proof.Room {
 	if q.proof.Kind == proof.Bands {
 		layers = slices.Concat(layers, spanning(layers, boxes))
 	}
-	if q.layered {
+	if q.boxes == asLayers {
 		room.Boxes = nil
 	}
 	for _, l := range layers {
@@ -835,6 +871,35 @@ func spanning(layers []space.Layer, boxes []r3.Box) []space.Layer {
 				out = append(out, space.Layer{Y0: y0, Y1: y1, Holes: sides})
 			}
 		}
+	}
+	return out
+}
+
+// sides returns for each of what stands about the layer of the side of it where the
+// opening's hole is.
+func (q *question) sides() []space.Layer {
+	hole := rectOf(q.inFrame(q.Opening.Hole))
+	x, z := (hole.X0+hole.X1)/2, (hole.Z0+hole.Z1)/2
+	wide, high := hole.X1-hole.X0, hole.Z1-hole.Z0
+	var out []space.Layer
+	for _, o := range q.Others {
+		if !standsAbout(o) {
+			continue
+		}
+		b := o.Solid.Moved(q.frame).Bounds()
+		off := [...]float64{(x - b.Max.X) / wide, (b.Min.X - x) / wide, (z - b.Max.Z) / high, (b.Min.Z - z) / high}
+		side := space.Everywhere
+		switch slices.Max(off[:]) {
+		case off[0]:
+			side.X0 = b.Max.X
+		case off[1]:
+			side.X1 = b.Min.X
+		case off[2]:
+			side.Z0 = b.Max.Z
+		case off[3]:
+			side.Z1 = b.Min.Z
+		}
+		out = append(out, space.Layer{Y0: b.Min.Y, Y1: b.Max.Y, Holes: []space.Rect{side}})
 	}
 	return out
 }

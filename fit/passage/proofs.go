@@ -501,10 +501,10 @@ func (p *posed) shown(pr *proof.Proof, around float64) error {
 		return fmt.Errorf("the plan does not bear out a proof by %q", pr.Kind)
 	}
 	if q.proof = pr; pr.Kind == proof.Bands {
-		if q.layered = true; q.holds(q.hull.Boxes) {
+		if q.boxes = asLayers; q.holds(q.hull.Boxes) {
 			return nil
 		}
-		q.layered = false
+		q.boxes = asBoxes
 	}
 	return proof.Check(q.room(q.hull.Boxes), &proof.Body{Ref: p.ref, Parts: q.solids}, pr)
 }

@@ -48,14 +48,15 @@ func Refused(ctx context.Context, j *Job, cells int) bool {
 	if !ok {
 		return false
 	}
-	q.layered = true
+	q.boxes = asLayers
 	_, ok = q.search(ctx, proof.Bands, cells)
 	return q.proof != nil && !ok
 }
 
 // Led returns a way that the search for a proof that the thing as measured does not go in
-// comes upon, and whether it holds.
-func Led(ctx context.Context, j *Job, cells int) (way solid.Path, holds bool) {
+// comes upon, and whether it holds; with past one past what stands about, on the side of it
+// where the hole is.
+func Led(ctx context.Context, j *Job, cells int, past bool) (way solid.Path, holds bool) {
 	p := j.pose()
 	e := (3 * verdict.Contact).MM()
 	b := p.bounds()
@@ -63,7 +64,9 @@ func Led(ctx context.Context, j *Job, cells int) (way solid.Path, holds bool) {
 	if !ok {
 		return solid.Path{}, false
 	}
-	q.layered = true
+	if q.boxes = asLayers; past {
+		q.boxes = asSides
+	}
 	q.search(ctx, proof.Bands, cells)
 	f, holds := p.led(sliver)
 	return f.path, holds

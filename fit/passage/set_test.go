@@ -621,7 +621,7 @@ func TestProofsComeUponWays(t *testing.T) {
 	t.Parallel()
 	for _, i := range []int{34, 43, 123, 240} {
 		d := plain(i)
-		if _, holds := passage.Led(t.Context(), d.job(t), 600); !holds {
+		if _, holds := passage.Led(t.Context(), d.job(t), 600, false); !holds {
 			t.Errorf("%s: comes upon no way that holds", d.name)
 		}
 	}
@@ -659,7 +659,7 @@ func TestWaysBeginOutside(t *testing.T) {
 			front := unit.Length(k * size.X)
 			d.Room.Front = &front
 			j = d.job(t)
-			path, holds := passage.Led(t.Context(), j, 600)
+			path, holds := passage.Led(t.Context(), j, 600, false)
 			if !holds {
 				continue
 			}

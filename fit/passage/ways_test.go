@@ -12,6 +12,7 @@ import (
 	"undercroft/scene"
 	"undercroft/scene/plan"
 	"undercroft/scene/solid"
+	"undercroft/scene/unit"
 )
 
 // A counted context is one a that ends when it was looked at so often.
@@ -81,5 +82,54 @@ func TestNarrowingHasATimeOfItsOwn(t *testing.T) {
 	}
 	if passage.Check(t.Context(), s).Checks[0].Summary == f.Summary {
 		t.Error("with all the time there is no more is known of the room: the scene is too plain for this test")
+	}
+}
+
+// A thing that does not stand clear before an open door, for what is opposite, comes from
+// beside it: here a reactor a little higher than the opening, which goes in on its back.
+func TestComesFromBesideTheDoor(t *testing.T) {
+	t.Parallel()
+	front := unit.Length(709)
+	s := cabinet(377, 493)
+	c := &s.Cabinet
+	c.Width, c.Depth, c.Height, c.Front.Thickness, c.Bottom = 474, 498, 856, 10, nil
+	c.Openings = []scene.Opening{{
+		Name: "doors", Side: scene.Front, Hole: box(56, 0, 97, 433, 10, 590),
+		Door: &scene.Door{Hinge: scene.HingeRight, Overlay: true, Overlap: 16, Thickness: 21, Opens: unit.Angle(92.5 * math.Pi / 180)},
+	}}
+	s.Room.Front, s.Tape = &front, 1.5
+	s.Equipment = []scene.Equipment{{Name: "reactor", Kind: "reactor", Bodies: []scene.Body{
+		{Solid: solid.Box(box(38, 19, 0, 185, 476, 494))}, {Solid: solid.Box(box(185, 19, 0, 393, 476, 168))},
+	}}}
+	th := s.Things()[0]
+	w := passage.JobOf(s, th, th.Groups[0], &s.Cabinet.Openings[0]).Decide(t.Context())
+	if !w.Going() {
+		t.Fatalf("%v: %s", w.Verdict, w.Reason)
+	}
+	var at []solid.Solid
+	for _, b := range s.Equipment[0].Bodies {
+		at = append(at, b.Solid.Moved(w.Path.Poses[0]))
+	}
+	if b := solid.BoundsOf(at...); b.Min.X < 474 && b.Max.X > 0 && b.Min.Z < 856 {
+		t.Errorf("it begins before the cabinet, at %v", b)
+	}
+}
+
+// A way past the leaves of a door, and a pipe behind, is come upon where each leaves the
+// side of it that the hole is on.
+func TestLedPastWhatStandsAbout(t *testing.T) {
+	t.Parallel()
+	for name, hinge := range map[string]scene.Hinge{
+		"left": scene.HingeLeft, "right": scene.HingeRight, "top": scene.HingeTop, "bottom": scene.HingeBottom, "pair": scene.HingePair,
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			s := with(cabinet(700, 500), 560, 300, 420)
+			s.Cabinet.Openings[0].Door = &scene.Door{Hinge: hinge, Thickness: 19, Opens: unit.Angle(math.Pi / 2)}
+			s.Cabinet.Fixtures = []scene.Fixture{{Name: "pipe", Bodies: []scene.Body{{Solid: solid.Box(box(800, 100, 100, 840, 140, 700))}}}}
+			if _, holds := passage.Led(t.Context(), sumpJob(s), 1000, true); !holds {
+				t.Error("no way holds")
+			}
+		})
 	}
 }

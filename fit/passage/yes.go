@@ -11,6 +11,7 @@ import (
 	"undercroft/fit/internal/space"
 	"undercroft/fit/internal/verify"
 	"undercroft/fit/verdict"
+	"undercroft/scene"
 	"undercroft/scene/solid"
 )
 
@@ -353,7 +354,55 @@ const rounding = 1e-6
 // verified eases a way to the end place, adds the move to rest, and returns it
 // in the scene's frame if it keeps spare all along.
 func (p *posed) verified(e *easer, path solid.Path, spare float64) (found, bool) {
-	return p.proved(e.ease(p.fromOutside(path)), spare)
+	way, ok := p.brought(e, e.ease(p.fromOutside(path)))
+	if !ok {
+		return found{}, false
+	}
+	return p.proved(way, spare)
+}
+
+// retreats are how far back from the opening, in mm, a thing is brought along its side.
+var retreats = [...]float64{0, 10, 50, 200}
+
+// brought returns a way that begins beside the open door with how the thing comes there: from
+// beyond the cabinet and all that stands before it, to the left, to the right or from above.
+func (p *posed) brought(e *easer, path solid.Path) (solid.Path, bool) {
+	first := path.Poses[0]
+	at := solid.BoundsOf(e.at(first)...)
+	if !p.fromSide || at.Max.Y <= -p.doorReach() {
+		return path, true
+	}
+	around := p.inFrame(outerBox(p.Cabinet))
+	for _, o := range p.Others {
+		if o.Role == scene.RoleLeaf || o.Role == scene.RoleHinge || o.Role == scene.RoleFixture {
+			b := o.Solid.Moved(p.frame).Bounds()
+			around = solid.BoundsOf(solid.Box(around), solid.Box(b))
+		}
+	}
+	for _, back := range retreats {
+		by := r3.Vec{Y: -back}
+		for _, from := range []r3.Vec{{X: around.Min.X - at.Max.X}, {X: around.Max.X - at.Min.X}, {Z: around.Max.Z - at.Min.Z}} {
+			beside := shiftedBy(first, by)
+			poses := []solid.Pose{shiftedBy(beside, from), beside}
+			if back > 0 {
+				poses = append(poses, first)
+			}
+			free := true
+			for i := 1; i < len(poses); i++ {
+				free = free && e.clear(poses[i-1], poses[i])
+			}
+			if free {
+				return solid.Path{Ref: path.Ref, Poses: append(poses[:len(poses)-1], path.Poses...)}, true
+			}
+		}
+	}
+	return solid.Path{}, false
+}
+
+// shiftedBy returns the pose q moved by d.
+func shiftedBy(q solid.Pose, d r3.Vec) solid.Pose {
+	q.Shift = r3.Add(q.Shift, d)
+	return q
 }
 
 // proved adds the move to rest to a way to the end place, and returns it in the scene's
