@@ -118,6 +118,13 @@ func (b *Base) longer(ctx context.Context, s *scene.Sump, known *ledger, e entry
 			return e
 		}
 	}
+	if known.vain < mostVain {
+		if d.by(ctx, passage.Rounds+1) {
+			e.no = noPassage
+			return e
+		}
+		known.vain++
+	}
 	if ctx.Err() == nil && !(e.way.Margin.Hi < 0) { // else what is known already says more
 		e.way.Reason = "no way found, and not shown impossible to every place"
 	}
@@ -390,9 +397,13 @@ func (b *Base) corners(q *standing) []spot {
 
 // A ledger keeps what was found about sumps, for others.
 type ledger struct {
-	yes []entry
-	no  []entry // that go in to no place
+	yes  []entry
+	no   []entry // that go in to no place
+	vain int     // how many the longest proof was looked for of in vain
 }
+
+// mostVain is of how many sizes in a line the longest proof is looked for in vain.
+const mostVain = 1
 
 // note keeps what is known about a sump.
 func (l *ledger) note(e entry) {

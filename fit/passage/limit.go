@@ -107,10 +107,10 @@ func (j *Job) Deny() *Denial {
 }
 
 // Shown tells whether so many rounds, of which some may have been run before, show that
-// there is no way.
+// there is no way. One more than Rounds is for who asks about few sizes.
 func (d *Denial) Shown(ctx context.Context, rounds int) bool {
-	budgets := [Rounds]budget{cheapProof, {cells: briefProof.cells}, {cells: patientProof.cells, boxed: 5000}}
-	for ; !d.shown && d.rounds < min(rounds, Rounds) && ctx.Err() == nil; d.rounds++ {
+	budgets := [Rounds + 1]budget{cheapProof, {cells: briefProof.cells}, {cells: patientProof.cells, boxed: 5000}, {cells: patientProof.cells, boxed: 12_000}}
+	for ; !d.shown && d.rounds < min(rounds, len(budgets)) && ctx.Err() == nil; d.rounds++ {
 		var w Way
 		d.shown = d.p.refuted(ctx, &w, budgets[d.rounds])
 	}

@@ -97,12 +97,13 @@ func (m *Hull) bands(t, middle *turned, y0, y1 float64) []band {
 	if !perhaps(out) {
 		return out
 	}
-	if m.besides(surely, sure, choices, out) {
+	if m.besides(surely, sure, choices, out, toShow) {
 		out = split(band{y0, y1, maybe}, surely, shut)
 	}
 	if !perhaps(out) {
 		return out
 	}
+	m.besides(there, exact, choices, out, toTell)
 	var all []band
 	for _, b := range m.before(t, out) {
 		if b.kind == maybe {

@@ -183,8 +183,9 @@ func between(a, b *aside) span {
 }
 
 // besides adds to each choice's list the depths of bands that may be at which boxes leave
-// nothing free for the main part, and tells whether there are such.
-func (m *Hull) besides(lists [][]span, profiles *profiles, choices [][]Rect, bands []band) (some bool) {
+// nothing free for the main part, looked for in so many pieces of depths, and tells whether
+// there are such.
+func (m *Hull) besides(lists [][]span, profiles *profiles, choices [][]Rect, bands []band, pieces int) (some bool) {
 	if len(m.Boxes) == 0 {
 		return false
 	}
@@ -192,24 +193,29 @@ func (m *Hull) besides(lists [][]span, profiles *profiles, choices [][]Rect, ban
 	for _, x := range axes {
 		reaches := m.reaches(p, profiles, choices, bands, x)
 		for k := range choices {
-			more := m.beside(p, profiles, choices[k], bands, reaches, x)
+			more := m.beside(p, profiles, choices[k], bands, reaches, x, pieces)
 			lists[k], some = append(lists[k], more...), some || len(more) > 0
 		}
 	}
 	return some
 }
 
-// How many boxes are looked at that leave no room on a side, and how many pairs of them;
-// and into how many pieces the depths of a pair are divided, at each of which the part's
-// middle has less play in height than at all of them.
+// How many boxes are looked at that leave no room on a side, and how many pairs of them.
 const (
 	mostAsides = 4
 	mostPairs  = 6
-	mostPieces = 4
+)
+
+// Into how many pieces the depths of a pair are divided, at each of which the part's
+// middle has less play in height than at all of them: for what is to be shown, and for
+// what only tells where to look more closely.
+const (
+	toShow = 4
+	toTell = 1
 )
 
 // beside returns depths of bands at which boxes and a choice of holes leave nothing free.
-func (m *Hull) beside(p *seen, profiles *profiles, choice []Rect, bands []band, reaches []reach, x axis) []span {
+func (m *Hull) beside(p *seen, profiles *profiles, choice []Rect, bands []band, reaches []reach, x axis, pieces int) []span {
 	all := make([]aside, len(reaches))
 	var less, more []longest
 	for i, r := range reaches {
@@ -241,10 +247,10 @@ func (m *Hull) beside(p *seen, profiles *profiles, choice []Rect, bands []band, 
 			}
 			known := len(out)
 			from := s.lo
-			for i := range mostPieces {
+			for i := range pieces {
 				to := s.hi
-				if i < mostPieces-1 {
-					to = s.lo + (s.hi-s.lo)*float64(i+1)/mostPieces
+				if i < pieces-1 {
+					to = s.lo + (s.hi-s.lo)*float64(i+1)/float64(pieces)
 				}
 				if free := q.a.surely(q.b, p, profiles, choice, x, span{from, to}); free.lo < free.hi {
 					out = append(out, free)
@@ -302,6 +308,9 @@ func (a *aside) surely(b *aside, p *seen, profiles *profiles, choice []Rect, x a
 	c := held(a.box)
 	d := c
 	if b != a {
+		if before := c.noLess.meet(s); !(before.lo < before.hi) {
+			return noSpan
+		}
 		if f, t := heights(b.box); f != from || t != to { // leaves of a door are as tall
 			part, ok = p.level(x, f, t)
 		}
