@@ -167,8 +167,8 @@ func (j *Job) decide(ctx context.Context) Way {
 		w.Reason = "no way found that keeps what is wanted, and no other was looked for"
 		return w.judged()
 	}
-	short = short || barely(oneCoarse) || nearly(slight, oneCoarse) || nearly(deep, oneCoarse) ||
-		p.refuted(ctx, &w, cheapProof) || led() || barely(oneMedium) || wanted(few) || nearly(slight, few) ||
+	short = short || barely(oneCoarse) || p.refuted(ctx, &w, cheapProof) || led() ||
+		nearly(slight, oneCoarse) || nearly(deep, oneCoarse) || barely(oneMedium) || wanted(few) || nearly(slight, few) ||
 		p.refuted(ctx, &w, quick) || led()
 	if !short && p.measured(ctx, &w, cheapProof) {
 		return w.judged()

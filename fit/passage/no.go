@@ -585,7 +585,10 @@ func (p *posed) refute(ctx context.Context, e, around float64, most budget) (ref
 	if q.led && !layers && around == 0 {
 		q.boxes = asSides
 		past, _ := q.search(ctx, proof.Bands, most.cells)
-		cells += past
+		if cells += past; q.led && past > 0 { // to be tried first
+			p.steps += q.costs() * cells
+			return refutation{}, false
+		}
 	}
 	if r, ok := found(cells, ok, &q); ok || layers || around > 0 {
 		return r, ok // boxes that are rounded are four each: few cells show little of them

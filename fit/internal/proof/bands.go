@@ -260,6 +260,9 @@ func (c *checker) closed(profiles *profiles, choices [][]Rect, y0, y1 float64) b
 		}
 		for i := range c.now {
 			for j := range c.now {
+				if !c.mayGo(i, j, up, down, width) {
+					continue
+				}
 				a, b := far(l, i, up)
 				p, q := far(n, j, down)
 				least := width + give - c.offset(i, j, up)
@@ -283,6 +286,14 @@ func (c *checker) closed(profiles *profiles, choices [][]Rect, y0, y1 float64) b
 		}
 		return !c.beside(profiles, holes, y0, y1)
 	})
+}
+
+// mayGo tells whether part i goes farther to one side than part j to the other by more than
+// width at the middle of the leaf looked at, in whatever layer: else they do not at every
+// turn.
+func (c *checker) mayGo(i, j, up, down int, width float64) bool {
+	a, b := &c.now[i], &c.now[j]
+	return a.most[up]+b.most[down]+along(r3.Sub(a.middle, b.middle))[up] >= width
 }
 
 // within tells whether the corner is in a layer at all depths of the reference point from

@@ -134,10 +134,10 @@ func newPart(s *solid.Polyhedron, ref r3.Vec) (part, error) {
 }
 
 func (p *part) newRay(v r3.Vec) ray {
-	r := ray{to: v, length: r3.Norm(v)}
+	r := ray{to: v, length: norm(v)}
 	for i, f := range p.faces {
 		if f.h < r.length {
-			r.facing = append(r.facing, facing{i, r3.Dot(f.n, v), r3.Norm(r3.Cross(f.n, v))})
+			r.facing = append(r.facing, facing{i, r3.Dot(f.n, v), norm(r3.Cross(f.n, v))})
 		}
 	}
 	return r
@@ -223,12 +223,15 @@ func (s *swing) turn(v r3.Vec) r3.Vec {
 	return r3.Vec{X: dot(s.rows[0], v), Y: dot(s.rows[1], v), Z: dot(s.rows[2], v)}
 }
 
+// norm is the length of v; coordinates here are far from overflow.
+func norm(v r3.Vec) float64 { return math.Sqrt(dot(v, v)) }
+
 func dot(a, b r3.Vec) float64 { return a.X*b.X + a.Y*b.Y + a.Z*b.Z }
 
 // play bounds how far, in each coordinate, the turns of the cell take the point
 // that is at v at the middle.
 func (s *swing) play(v r3.Vec) r3.Vec {
-	second := s.second*r3.Norm(v) + rounding
+	second := s.second*norm(v) + rounding
 	return r3.Vec{
 		X: 2*s.most(r3.Vec{Y: v.Z, Z: -v.Y}) + second,
 		Y: 2*s.most(r3.Vec{Z: v.X, X: -v.Z}) + second,
@@ -250,7 +253,7 @@ func (s *swing) most(v r3.Vec) float64 {
 func (s *swing) leans(p, q, d r3.Vec, slope float64) float64 {
 	// What a small turn u changes is u·(p×d) − slope·u·(q×Y) twice, and more by its square.
 	first := r3.Sub(r3.Cross(p, d), r3.Scale(slope, r3.Cross(q, r3.Vec{Y: 1})))
-	size := r3.Norm(p) + math.Abs(slope)*r3.Norm(q)
+	size := norm(p) + math.Abs(slope)*norm(q)
 	return dot(p, d) - slope*q.Y - 2*s.most(first) - s.second*size - rounding*(1+math.Abs(slope))
 }
 
@@ -349,6 +352,7 @@ type turned struct {
 	core         [directions]chain // about middle, in the part at every turn
 	low, high    float64           // depth the core has
 	corners      []corner
+	most         [directions]float64 // how far these go from the middle, at the middle of the cell
 	// outline holds the part at every turn; it is computed where boxes ask for it.
 	outline [directions]chain
 	points  []r3.Vec
@@ -424,8 +428,13 @@ func (t *turned) set(p *part, s *swing, room *Room, outline bool) {
 		t.corners = append(t.corners, c)
 	}
 	room.outside(t, levels)
+	t.most = [directions]float64{}
 	for i := range t.corners {
-		if c := &t.corners[i]; !c.out {
+		c := &t.corners[i]
+		for d, e := range along(r3.Sub(c.at, t.middle)) {
+			t.most[d] = max(t.most[d], e)
+		}
+		if !c.out {
 			t.low, t.high = min(t.low, c.at.Y+c.play.Y), max(t.high, c.at.Y-c.play.Y)
 		}
 	}

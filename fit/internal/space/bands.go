@@ -3,6 +3,8 @@ package space
 import (
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // In a room of layers alone what is free of places (x, z) is, at each turn and depth
@@ -288,8 +290,16 @@ func (t *turned) outlines() []seen {
 	out := make([]seen, len(t.parts))
 	for i := range t.parts {
 		p := &t.parts[i]
-		w := p.out()
-		wide := &turnedPart{part: p.part, coreX: w.x, coreZ: w.z, coreDepth: w.depth}
+		var ps []r3.Vec
+		for _, v := range p.part.verts {
+			c := p.swing.middle.Rotate(r3.Add(v, p.part.middle))
+			d := p.swing.shift(c)
+			for _, by := range [4]r3.Vec{d, {X: -d.X, Y: d.Y, Z: -d.Z}, {X: d.X, Y: -d.Y, Z: d.Z}, r3.Scale(-1, d)} {
+				ps = append(ps, r3.Add(c, by))
+			}
+		}
+		wide := &turnedPart{part: p.part}
+		wide.core, wide.coreDepth = byDepths(ps)
 		out[i] = wide.seen()
 	}
 	return out

@@ -326,13 +326,14 @@ func (p *turnedPart) level(x axis, low, high float64) (seen, bool) {
 		return seen{}, false
 	}
 	z := func(p r3.Vec) float64 { return outward(x.over, p.X, p.Z) }
-	heights := make([]float64, len(p.core))
-	for i, v := range p.core {
+	core := p.border()
+	heights := make([]float64, len(core))
+	for i, v := range core {
 		heights[i] = z(v)
 	}
-	ps := make([]point, 0, 4*len(p.core))
+	ps := make([]point, 0, 4*len(core))
 	add := func(p r3.Vec) { ps = append(ps, point{p.Y, outward(x.more, p.X, p.Z)}) }
-	for i, v := range p.core {
+	for i, v := range core {
 		to := low
 		switch {
 		case heights[i] > high:
@@ -341,7 +342,7 @@ func (p *turnedPart) level(x axis, low, high float64) (seen, bool) {
 			add(v)
 			continue
 		}
-		for k, w := range p.core { // the line to what is on the other side
+		for k, w := range core { // the line to what is on the other side
 			if (heights[k] < to) != (heights[i] < to) && heights[k] != heights[i] {
 				add(r3.Add(v, r3.Scale((to-heights[i])/(heights[k]-heights[i]), r3.Sub(w, v))))
 			}
@@ -359,17 +360,24 @@ func (p *turnedPart) level(x axis, low, high float64) (seen, bool) {
 		}
 	}
 	s := seen{turnedPart: q}
-	s.borders[x.less], s.borders[x.more] = hullOf(ps).borders()
+	slices.SortFunc(ps, byDepth)
+	s.borders[x.more] = upper(slices.Clone(ps))
+	for i := range ps {
+		ps[i].e = -ps[i].e
+	}
+	s.borders[x.less] = upper(ps)
 	return s, true
 }
 
-// rim returns those of points that are at the corners of one of their outlines.
-func rim(ps []r3.Vec, x, z outline) []r3.Vec {
-	var out []r3.Vec
-	for _, p := range ps {
-		if slices.Contains(x, point{p.Y, p.X}) || slices.Contains(z, point{p.Y, p.Z}) {
-			out = append(out, p)
+// border returns those points of the core that are at the corners of one of its outlines.
+func (p *turnedPart) border() []r3.Vec {
+	if p.rim == nil {
+		x, z := p.outlines()
+		for _, v := range p.core {
+			if slices.Contains(x, point{v.Y, v.X}) || slices.Contains(z, point{v.Y, v.Z}) {
+				p.rim = append(p.rim, v)
+			}
 		}
 	}
-	return out
+	return p.rim
 }

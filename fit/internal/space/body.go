@@ -2,6 +2,7 @@ package space
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/num/quat"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -217,15 +218,25 @@ type turned struct {
 }
 
 type turnedPart struct {
-	coreX, coreZ outline // about middle: y against x and z
-	middle, play r3.Vec  // where the part's middle is, and how far off it may be
+	middle, play r3.Vec   // where the part's middle is, and how far off it may be
+	core         []r3.Vec // about middle, in ascending depth
 	coreDepth    span
-	core         []r3.Vec // at the corners of these outlines
 	corners      []corner
 
 	part  *part
 	swing *swing
-	wide  *wide // computed where it is asked for
+	// Computed where they are asked for:
+	coreX, coreZ outline  // of the core: y against x and z
+	rim          []r3.Vec // the core's points at the corners of these
+	wide         *wide
+}
+
+// outlines returns the outlines of the core.
+func (p *turnedPart) outlines() (x, z outline) {
+	if p.coreX == nil && len(p.core) > 0 {
+		p.coreX, p.coreZ = outlines(p.core)
+	}
+	return p.coreX, p.coreZ
 }
 
 // wide are outlines about the reference point.
@@ -284,9 +295,7 @@ func (b *Body) swung(s *swing, cores bool) *turned {
 				core, levels = within(core, b.Gates)
 				p.leave(q.corners, b.Gates, levels)
 			}
-			q.coreX, q.coreZ = outlines(core)
-			q.coreDepth = q.coreX.depth()
-			q.core = rim(core, q.coreX, q.coreZ)
+			q.core, q.coreDepth = byDepths(core)
 		}
 	}
 	if cores && len(b.parts) > 1 {
@@ -296,10 +305,9 @@ func (b *Body) swung(s *swing, cores bool) *turned {
 				t.meets[i] = noSpan
 				continue
 			}
-			x, _ := outlines(m.core(s))
 			mid := s.middle.Rotate(m.middle)
 			play := s.shift(mid).Y
-			d := x.depth()
+			_, d := byDepths(m.core(s))
 			t.meets[i] = span{d.lo + mid.Y + play, d.hi + mid.Y - play}
 		}
 	}
@@ -348,6 +356,15 @@ func (p *part) core(s *swing) []r3.Vec {
 	return out
 }
 
+// byDepths puts points in the order of their depths, and returns the extent of these.
+func byDepths(ps []r3.Vec) ([]r3.Vec, span) {
+	if len(ps) == 0 {
+		return nil, noSpan
+	}
+	slices.SortFunc(ps, func(a, b r3.Vec) int { return byDepth(point{a.Y, 0}, point{b.Y, 0}) })
+	return ps, span{ps[0].Y, ps[len(ps)-1].Y}
+}
+
 // outlines returns the outlines of points.
 func outlines(ps []r3.Vec) (x, z outline) {
 	xs, zs := make([]point, len(ps)), make([]point, len(ps))
@@ -372,10 +389,11 @@ func (p *part) corners(s *swing) []corner {
 // depth y0 to y1.
 func (p *turnedPart) reach(l0, l1, y0, y1 float64) (x, z span) {
 	x, z = noSpan, noSpan
-	if a := surely(p.coreX, p.middle.Y, p.play.Y, l0, l1, y0, y1); !a.empty() {
+	outX, outZ := p.outlines()
+	if a := surely(outX, p.middle.Y, p.play.Y, l0, l1, y0, y1); !a.empty() {
 		x = span{a.lo + p.middle.X + p.play.X, a.hi + p.middle.X - p.play.X}
 	}
-	if a := surely(p.coreZ, p.middle.Y, p.play.Y, l0, l1, y0, y1); !a.empty() {
+	if a := surely(outZ, p.middle.Y, p.play.Y, l0, l1, y0, y1); !a.empty() {
 		z = span{a.lo + p.middle.Z + p.play.Z, a.hi + p.middle.Z - p.play.Z}
 	}
 	for _, c := range p.corners {

@@ -27,28 +27,17 @@ const (
 // directions are those of the sides.
 var directions = [sides]r3.Vec{sideX0: {X: -1}, sideX1: {X: 1}, sideZ0: {Z: -1}, sideZ1: {Z: 1}}
 
-// borders returns the concave borders of an outline: on the side of less e, turned
-// over, and on that of greater.
-func (o outline) borders() (less, greater []point) {
-	if len(o) == 0 {
-		return nil, nil
-	}
-	// The outline goes from its first corner to the last by less e, and back by greater.
-	last := 0
-	for i := range o {
-		if o[i].y > o[last].y {
-			last = i
+// borders returns the concave borders to each side of points that are in ascending depth.
+func borders(ps []r3.Vec) (out [sides][]point) {
+	room := make([]point, sides*len(ps))
+	for side := range sides {
+		line := room[side*len(ps):][:len(ps)]
+		for i, p := range ps {
+			line[i] = point{p.Y, outward(side, p.X, p.Z)}
 		}
+		out[side] = upper(line)
 	}
-	less, greater = make([]point, 0, last+1), make([]point, 0, len(o)-last+1)
-	for _, p := range o[:last+1] {
-		less = append(less, point{p.y, -p.e})
-	}
-	greater = append(greater, o[0])
-	for _, p := range slices.Backward(o[last:]) {
-		greater = append(greater, p)
-	}
-	return upper(less), upper(greater)
+	return out
 }
 
 // upper returns the upper border of the convex hull of points that are in ascending y.
@@ -137,10 +126,7 @@ func (s *seen) lines(side int) []line {
 }
 
 func (p *turnedPart) seen() seen {
-	s := seen{turnedPart: p}
-	s.borders[sideX0], s.borders[sideX1] = p.coreX.borders()
-	s.borders[sideZ0], s.borders[sideZ1] = p.coreZ.borders()
-	return s
+	return seen{turnedPart: p, borders: borders(p.core)}
 }
 
 // outward returns the coordinate of a vector to a side, with its sign.
