@@ -160,11 +160,11 @@ func TestTape(t *testing.T) {
 	}
 }
 
-// holding asks for where the wrist may be, 60 mm along an arm that is 30 thick.
-func holding(zone r3.Box, solids ...solid.Solid) []r3.Box {
+// holding asks for where the wrist may be, so far along an arm that is 30 thick.
+func holding(zone r3.Box, hand float64, solids ...solid.Solid) []r3.Box {
 	return balls.Prove(balls.Query{
 		Solids: solids, Tape: make([]float64, len(solids)), Box: r3.Box{Max: r3.Vec{X: 600, Y: 400, Z: 500}},
-		Zone: zone, Near: 70, First: 28, Radius: func(float64) float64 { return 15 }, Length: 70, Hand: 60,
+		Zone: zone, Near: hand + 10, First: 28, Radius: func(float64) float64 { return 15 }, Length: hand + 10, Hand: hand,
 	}).Wrists
 }
 
@@ -185,7 +185,7 @@ func TestWristsBehindGlass(t *testing.T) {
 		edge float64
 		want bool
 	}{{"all across", 480, false}, {"far below its edge", 400, false}, {"at its edge", 240, true}} {
-		got := holding(at(230, 250), append(open, box(20, 200, 20, 580, 205, c.edge))...)
+		got := holding(at(230, 250), 60, append(open, box(20, 200, 20, 580, 205, c.edge))...)
 		if inOne(got, behind) != c.want {
 			t.Errorf("%s: the wrist may be behind the glass: %v, want %v", c.name, !c.want, c.want)
 		}
@@ -212,7 +212,7 @@ func TestWristsInTubes(t *testing.T) {
 				solids = append(solids, solid.Box(solid.BoundsOf(
 					&solid.Ball{Centre: toward(from, side[0], side[2])}, &solid.Ball{Centre: toward(to, side[1], side[3])})))
 			}
-			if wrist := toward(55, 0, 0); !inOne(holding(at(200, 250), solids...), wrist) {
+			if wrist := toward(55, 0, 0); !inOne(holding(at(200, 250), 60, solids...), wrist) {
 				t.Errorf("axis %d, %+g: the wrist may not be at %v", axis, sign, wrist)
 			}
 		}
@@ -227,7 +227,7 @@ func TestWristsHoldDrawnHands(t *testing.T) {
 		within := func(name string, low, high int) float64 { return float64(rapid.IntRange(low, high).Draw(t, name)) }
 		solids := shell(20, 580, 20, 480)
 		for range rapid.IntRange(1, 5).Draw(t, "boxes") {
-			x, y, z := within("x", 200, 380), within("y", 130, 300), within("z", 150, 330)
+			x, y, z := within("x", 220, 350), within("y", 130, 260), within("z", 170, 300)
 			solids = append(solids, box(x, y, z, x+within("wide", 2, 60), y+within("deep", 2, 60), z+within("high", 2, 60)))
 		}
 		zone := at(200, 250)
@@ -237,8 +237,8 @@ func TestWristsHoldDrawnHands(t *testing.T) {
 			d := r3.Vec{X: number.Draw(t, "dx"), Y: number.Draw(t, "dy"), Z: number.Draw(t, "dz")}
 			return r3.Add(from, r3.Scale(length/max(1, r3.Norm(d)), d))
 		}
-		first := toward(place, 58)
-		wrist := toward(first, 58-r3.Norm(r3.Sub(first, place)))
+		first := toward(place, 34)
+		wrist := toward(first, 34-r3.Norm(r3.Sub(first, place)))
 		free := func(a, b r3.Vec, radius float64) bool {
 			line := &solid.Capsule{A: a, B: b, Radius: radius}
 			return !slices.ContainsFunc(solids, func(s solid.Solid) bool { return solid.Distance(line, s).Low < 0.1 })
@@ -246,7 +246,7 @@ func TestWristsHoldDrawnHands(t *testing.T) {
 		if !free(place, first, 0) || !free(first, first, 28) || !free(first, wrist, 15) {
 			return
 		}
-		if got := holding(zone, solids...); !inOne(got, wrist) {
+		if got := holding(zone, 35, solids...); !inOne(got, wrist) {
 			t.Fatalf("a free hand from %v over %v has its wrist at %v, which is said to be none", place, first, wrist)
 		}
 	})
