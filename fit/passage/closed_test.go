@@ -227,7 +227,7 @@ cabinet:
     - {name: stub, round: 40, height: 60, at: {left: 90, back: 40, down: 0}}
     - {name: another, round: 32, height: 60, at: {right: 200, back: 40, down: 0}}
 display: {size: [900, 400, 450], glass: 10, standing: dry}
-sump: {size: [855, 380, 600], glass: 6, at: {left: 4.5, front: 2}, inlet: left}
+sump: {size: [855, 380, 630], glass: 6, at: {left: 4.5, front: 2}, inlet: left}
 `))
 		if err != nil {
 			t.Fatal(err)
