@@ -211,8 +211,7 @@ func (p *posed) like(path solid.Path, spare float64) (found, bool) {
 			way.Poses = append(way.Poses, solid.Pose{Turn: q.Turn, Shift: r3.Sub(at, q.Rotate(ref))})
 		}
 		way.Poses[0] = p.drawnOut(way.Poses[0])
-		way.Poses = append(way.Poses, solid.Rest)
-		if f, ok := p.holds(way, spare); ok {
+		if f, ok := p.followed(way, spare); ok {
 			return f, true
 		}
 		if by == (r3.Vec{}) {
@@ -220,6 +219,20 @@ func (p *posed) like(path solid.Path, spare float64) (found, bool) {
 		}
 	}
 	return found{}, false
+}
+
+// followed is holds of a way that still lacks the move to rest, and how the thing comes to
+// where it begins beside an open door.
+func (p *posed) followed(way solid.Path, spare float64) (found, bool) {
+	in, ok := p.brought(p.easer(spare), solid.Path{Ref: p.ref, Poses: p.inFrameAll(way.Poses)})
+	if !ok {
+		return found{}, false
+	}
+	for i, q := range in.Poses[:len(in.Poses)-len(way.Poses)] {
+		way.Poses = slices.Insert(way.Poses, i, p.inScene(q))
+	}
+	way.Poses = append(way.Poses, solid.Rest)
+	return p.holds(way, spare)
 }
 
 // drawnOut returns a pose moved out of the opening until the whole thing is outside.

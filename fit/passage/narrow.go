@@ -147,7 +147,11 @@ func (n *narrower) keep(f found) {
 func (p *posed) easier(f found) found {
 	e := p.easer(f.clear.Low - rounding)
 	poses := p.inFrameAll(f.path.Poses[:len(f.path.Poses)-1])
-	g, ok := p.proved(e.easier(solid.Path{Ref: p.ref, Poses: poses}), f.clear.Low)
+	way, ok := p.brought(e, e.easier(solid.Path{Ref: p.ref, Poses: poses}))
+	if !ok {
+		return f
+	}
+	g, ok := p.proved(way, f.clear.Low)
 	if !ok {
 		return f
 	}

@@ -379,6 +379,9 @@ func (p *posed) brought(e *easer, path solid.Path) (solid.Path, bool) {
 			around = solid.BoundsOf(solid.Box(around), solid.Box(b))
 		}
 	}
+	if at.Max.X <= around.Min.X+rounding || at.Min.X >= around.Max.X-rounding || at.Min.Z >= around.Max.Z-rounding {
+		return path, true // it comes from there
+	}
 	for _, back := range retreats {
 		by := r3.Vec{Y: -back}
 		for _, from := range []r3.Vec{{X: around.Min.X - at.Max.X}, {X: around.Max.X - at.Min.X}, {Z: around.Max.Z - at.Min.Z}} {
