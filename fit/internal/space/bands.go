@@ -424,33 +424,43 @@ func (p *profiles) blocking(choices [][]Rect, pairs [][]pair) (blocked [][]span,
 		}
 	}
 	blocked, by = make([][]span, len(choices)), make([][]pair, len(choices))
+	known := map[pair][]span{} // most choices have most pairs in common
 	for k := range choices {
-		out := slices.Clone(depths)
+		blocked[k] = slices.Clone(depths)
 		for _, q := range pairs[k] {
-			first := len(out)
-			a, b := &parts[q.i], &parts[q.j]
-			s := over(p.in(q.l, q.i, q.less), p.in(q.n, q.j, q.more), q.width+margin-apartTo(q.less, a, b))
-			if s.lo < s.hi {
-				out = append(out, s)
-			}
-			l, n := &p.room.Layers[q.l], &p.room.Layers[q.n]
-			if p.t != nil && p.t.holds(q.i, l) && p.t.holds(q.j, n) {
-				out = spread(out, b.turnedPart, a.turnedPart, q.more, n, l, q.width)
-				out = p.aside(out, q)
-			}
-			kept := out[:first]
-			for _, s := range out[first:] {
-				if s.lo = max(s.lo, from[q.i], from[q.j]); s.lo < s.hi {
-					kept = append(kept, s)
+			spans, ok := known[q]
+			if !ok {
+				spans = p.tooWide(q, max(from[q.i], from[q.j]))
+				if k+1 < len(choices) {
+					known[q] = spans
 				}
 			}
-			if out = kept; len(out) > first {
-				by[k] = append(by[k], q)
+			if len(spans) > 0 {
+				blocked[k], by[k] = append(blocked[k], spans...), append(by[k], q)
 			}
 		}
-		blocked[k] = out
 	}
 	return blocked, by
+}
+
+// tooWide returns depths from one on at which a pair does not go between its borders.
+func (p *profiles) tooWide(q pair, from float64) []span {
+	a, b := &p.parts[q.i], &p.parts[q.j]
+	var out []span
+	if s := over(p.in(q.l, q.i, q.less), p.in(q.n, q.j, q.more), q.width+margin-apartTo(q.less, a, b)); s.lo < s.hi {
+		out = append(out, s)
+	}
+	l, n := &p.room.Layers[q.l], &p.room.Layers[q.n]
+	if p.t != nil && p.t.holds(q.i, l) && p.t.holds(q.j, n) {
+		out = p.aside(spread(out, b.turnedPart, a.turnedPart, q.more, n, l, q.width), q)
+	}
+	kept := out[:0]
+	for _, s := range out {
+		if s.lo = max(s.lo, from); s.lo < s.hi {
+			kept = append(kept, s)
+		}
+	}
+	return kept
 }
 
 // aside appends the depths at which a corner of a pair's one part, that may be out by a gate
