@@ -232,15 +232,24 @@ func TestHoleInTheTopEndsBeforeTheEdge(t *testing.T) {
 	for _, c := range []struct {
 		name   string
 		y0, y1 float64
+		parted bool // into two holes with nothing between them
 		no     bool
 	}{
-		{"before the edge", 38, 372, true},
-		{"behind it", 20, 430, false},
+		{"before the edge", 38, 372, false, true},
+		{"behind it", 20, 430, false, false},
+		{"behind it, in two", 20, 430, true, false},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			s := with(cabinet(600, 664), 550, 408, 672)
-			s.Cabinet.Openings = append(s.Cabinet.Openings, scene.Opening{Name: "gate", Side: scene.Top, Hole: box(100, c.y0, 782, 900, c.y1, 800)})
+			holes := []r3.Box{box(100, c.y0, 782, 900, c.y1, 800)}
+			if c.parted {
+				middle := (c.y0 + c.y1) / 2
+				holes = []r3.Box{box(100, c.y0, 782, 900, middle, 800), box(100, middle, 782, 900, c.y1, 800)}
+			}
+			for _, h := range holes {
+				s.Cabinet.Openings = append(s.Cabinet.Openings, scene.Opening{Name: "gate", Side: scene.Top, Hole: h})
+			}
 			w := sumpJob(s).Decide(t.Context())
 			if no := w.Verdict == verdict.No; no != c.no {
 				t.Errorf("%v by %q (%s), want no: %v", w.Verdict, w.Proof, w.Reason, c.no)

@@ -387,13 +387,33 @@ func (b *bounds) gate(w *wall, out r3.Vec) {
 	g := space.Gate{Out: out, Deep: inf, Across: inf, Beyond: math.Abs(r3.Dot(size, out)), Y0: -inf, Y1: inf}
 	if !w.open {
 		g.Deep, g.Across, g.Y0, g.Y1 = 0, 0, inf, -inf
-		for _, h := range w.holes {
+		for _, h := range parted(w.holes) {
 			size := h.Size()
 			g.Deep, g.Across = max(g.Deep, size.Y), max(g.Across, math.Abs(size.X*out.Z+size.Z*out.X))
 			g.Y0, g.Y1 = min(g.Y0, h.Min.Y), max(g.Y1, h.Max.Y)
 		}
 	}
 	b.gates = append(b.gates, g)
+}
+
+// parted returns boxes that hold the holes of a wall and do not touch: holes with nothing
+// between them are as one.
+func parted(holes []r3.Box) []r3.Box {
+	out := slices.Clone(holes)
+	for i := 0; i < len(out); {
+		h := grown(out[i], seam)
+		j := slices.IndexFunc(out[i+1:], func(o r3.Box) bool {
+			return max(h.Min.X, o.Min.X) <= min(h.Max.X, o.Max.X) && max(h.Min.Y, o.Min.Y) <= min(h.Max.Y, o.Max.Y) && max(h.Min.Z, o.Min.Z) <= min(h.Max.Z, o.Max.Z)
+		})
+		if j < 0 {
+			i++
+			continue
+		}
+		out[i] = solid.BoundsOf(solid.Box(out[i]), solid.Box(out[i+1+j]))
+		out = slices.Delete(out, i+1+j, i+2+j)
+		i = 0 // what was apart may touch both
+	}
+	return out
 }
 
 // layer returns a wall as a layer, nil where it is none that parts its holes.

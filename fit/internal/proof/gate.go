@@ -10,9 +10,9 @@ import (
 )
 
 // A Gate is what holes a wall of the inside has to a side, as one hole that is as
-// large as each at least; they reach to no edge of the wall. In a room with gates a way
-// is what comes after the reference point is in the plane of the opening for the last
-// time; then it stays in the cabinet.
+// large as each at least; they do not touch each other, and reach to no edge of the wall.
+// In a room with gates a way is what comes after the reference point is in the plane of
+// the opening for the last time; then it stays in the cabinet.
 //
 // Let a point of a convex body be outside to a side, in the depths from the opening's
 // plane on. The line to it from the reference point is in these depths too, and leaves
