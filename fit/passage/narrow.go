@@ -145,6 +145,9 @@ func (n *narrower) keep(f found) {
 
 // easier returns a way made as easy to carry out as can be without keeping less.
 func (p *posed) easier(f found) found {
+	if f.clear.Low <= 0 {
+		return f // it touches: there is no room to choose from
+	}
 	e := p.easer(f.clear.Low - rounding)
 	poses := p.inFrameAll(f.path.Poses[:len(f.path.Poses)-1])
 	way, ok := p.brought(e, e.easier(solid.Path{Ref: p.ref, Poses: poses}))

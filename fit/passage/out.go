@@ -28,9 +28,10 @@ func (j *Job) Along(path solid.Path, doorOff bool) Way {
 		return w
 	}
 	c, err := w.job.prove(path)
-	if err != nil || !(c.Low >= 0) {
+	if err != nil || !(c.Low >= -verdict.Contact.MM()) {
 		return w
 	}
+	c.Low = max(c.Low, 0) // contact
 	w.take(found{path: path, clear: c})
 	return w.judged()
 }

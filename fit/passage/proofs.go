@@ -353,10 +353,14 @@ func (j *Job) goes(w *wayFile) error {
 	}
 	way := solid.Path{Ref: path.Ref, Poses: path.Poses[:n-1]}
 	last := solid.Path{Ref: path.Ref, Poses: path.Poses[n-2:]}
+	need := w.Clear
+	if need == 0 {
+		need = -verdict.Contact.MM() // it may touch
+	}
 	for _, leg := range []struct {
 		path solid.Path
 		need float64
-	}{{way, w.Clear}, {last, -verdict.Contact.MM()}} {
+	}{{way, need}, {last, -verdict.Contact.MM()}} {
 		if err := keeps(j.Parts, leg.path, j.Others, leg.need); err != nil {
 			return err
 		}

@@ -77,6 +77,7 @@ func TestFilesHold(t *testing.T) {
 		claim string
 	}{
 		{"pushed straight", with(cabinet(700, 500), 600, 300, 400), "", "sump goes in through doors, with nothing else in place, "},
+		{"touching", with(cabinet(700, 400), 600, 414, 400), "", "at least 0 mm to spare"},
 		{"tipped", with(cabinet(700, 330), 600, 300, 400), "", "sump goes in through doors, "},
 		{"with the door off", lifted, "", "sump goes in through doors with its door off, "},
 		{"a ball", boarded(), "ball", "sump does not go in through doors"},

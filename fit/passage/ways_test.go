@@ -146,3 +146,18 @@ func TestLedPastWhatStandsAbout(t *testing.T) {
 		})
 	}
 }
+
+// What touches on its way has nothing to spare, and not less than that, however closely
+// that is looked into.
+func TestTouching(t *testing.T) {
+	t.Parallel()
+	job := sumpJob(with(cabinet(700, 400), 600, 414, 400))
+	w := job.Decide(t.Context())
+	along := job.Along(w.Path, false)
+	w.Narrow(t.Context(), 2000)
+	for name, w := range map[string]*passage.Way{"narrowed": &w, "known": &along} {
+		if w.Verdict != verdict.Tight || w.Margin.Lo != 0 {
+			t.Errorf("%s: %v, %v", name, w.Verdict, w.Margin)
+		}
+	}
+}
