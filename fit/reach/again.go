@@ -140,7 +140,7 @@ func (k *seeker) like(l *lesson) *posture {
 		}
 		path.Poses[0] = k.drawnOut(&a, path.Poses[0])
 		path.Poses = append(path.Poses, solid.Rest)
-		if p := k.finish(a, path, room); p != nil {
+		if p := k.finish(a, path, room); p != nil && k.begins(&a, path.Poses[0]) {
 			p.over = l.over
 			p.bent = p.bent || l.over
 			return p
@@ -150,6 +150,14 @@ func (k *seeker) like(l *lesson) *posture {
 		}
 	}
 	return nil
+}
+
+// begins tells whether a hand is outside in a pose: all of it, where it comes across with
+// the wrist bent. Else what is drawn along the forearm until its tip is outside is.
+func (k *seeker) begins(a *arm, q solid.Pose) bool {
+	return a.bend == 0 || !slices.ContainsFunc(a.shut, func(s solid.Solid) bool {
+		return solid.Distance(s.Moved(q), solid.Box(k.outside)).Low <= 0
+	})
 }
 
 // drawnOut returns a pose of an arm moved along the arm until all of the hand is outside.
