@@ -258,6 +258,24 @@ func TestHoleInTheTopEndsBeforeTheEdge(t *testing.T) {
 	}
 }
 
+// Two holes between which rounding alone leaves something are as one: nothing shows that
+// what is wider than each does not go through.
+func TestNothingBetweenHoles(t *testing.T) {
+	t.Parallel()
+	for between, no := range map[float64]bool{0: false, 1e-9: false, 5: true} {
+		s := with(cabinet(700, 500), 550, 300, 400)
+		o := &s.Cabinet.Openings[0]
+		other := *o
+		other.Name = "other"
+		middle := (o.Hole.Min.X + o.Hole.Max.X) / 2
+		o.Hole.Max.X, other.Hole.Min.X = middle, middle+between
+		s.Cabinet.Openings = []scene.Opening{*o, other}
+		if got := sumpJob(s).Deny().Shown(t.Context(), passage.Rounds); got != no {
+			t.Errorf("%g mm between the holes: shown impossible: %v, want %v", between, got, no)
+		}
+	}
+}
+
 // Nothing is shown with a hole that reaches to the edge of a wall that has no other
 // beside it: what sticks out there comes in past the edge; nor of a thing whose middle is
 // over the top.

@@ -94,7 +94,7 @@ func (p *posed) bounds() bounds {
 			out.own = len(out.holes)
 		}
 		hole := rectOf(p.inFrame(o.Hole))
-		out.apart = out.apart && !slices.ContainsFunc(out.holes, hole.Touches)
+		out.apart = out.apart && !slices.ContainsFunc(out.holes, narrowed(hole, -seam).Touches)
 		out.holes = append(out.holes, notched(hole, rectOf(outer)))
 	}
 	// Each wall bounds the inside by the innermost face that is sure.
@@ -421,7 +421,7 @@ func (w *wall) layer() *space.Layer {
 	l := space.Layer{Y0: w.box.Min.Y, Y1: w.box.Max.Y}
 	for _, h := range w.holes {
 		r := rectOf(h)
-		if slices.ContainsFunc(l.Holes, r.Touches) {
+		if slices.ContainsFunc(l.Holes, narrowed(r, -seam).Touches) {
 			return nil
 		}
 		l.Holes = append(l.Holes, r)
