@@ -181,6 +181,21 @@ func (b *Base) hardly(ctx context.Context, s *scene.Sump, known *ledger, before,
 	return e
 }
 
+// closely looks for a place where a sump stands, and for a way to it by what a check
+// looks for, briefly.
+func (b *Base) closely(ctx context.Context, s *scene.Sump) entry {
+	e, _ := b.placed(s)
+	if !e.open() {
+		return e
+	}
+	for _, j := range b.jobs(e.at, nil) {
+		if e.way = j.Decide(passage.Briefly(ctx)); e.way.Going() {
+			break
+		}
+	}
+	return e
+}
+
 // best decides every opening for a sump where it stands and returns the best
 // answer, and whether all are shown impossible: for every place near, or for all of
 // where it may be.

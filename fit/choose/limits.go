@@ -324,8 +324,7 @@ func (f *frontier) limits(ctx context.Context, corners [][3]int, o Options, trac
 	track.more(len(corners))
 	ways := make([]passage.Way, len(corners))
 	for i := range corners {
-		own := *f
-		own.asked, own.known.yes = maps.Clone(f.asked), slices.Clone(f.known.yes)
+		own := f.own()
 		g.Go(func() error {
 			corners[i] = own.grown(ctx, corners[i])
 			ways[i] = own.asked[corners[i]].way
@@ -336,11 +335,9 @@ func (f *frontier) limits(ctx context.Context, corners [][3]int, o Options, trac
 	_ = g.Wait() // they return no errors
 	var out []Limit
 	for i, n := range corners {
-		if slices.Index(corners, n) < i || slices.ContainsFunc(corners, func(m [3]int) bool { return m != n && within(n, m) }) {
-			continue // a corner that another is larger than is none
-		}
-		out = append(out, Limit{Width: f.size(n[0]), Depth: f.size(n[1]), Height: f.size(n[2]), Way: ways[i].Opening, Spare: ways[i].Margin, steps: n})
+		out = append(out, f.limit(n, &ways[i]))
 	}
+	out = outermost(out)
 	track.more(3 * len(out))
 	for i := range out {
 		for k := range out[i].Beyond {
@@ -352,8 +349,66 @@ func (f *frontier) limits(ctx context.Context, corners [][3]int, o Options, trac
 		}
 	}
 	_ = g.Wait()
+	for i := range out {
+		g.Go(func() error {
+			f.settle(ctx, &out[i])
+			return nil
+		})
+	}
+	_ = g.Wait()
+	out = outermost(out)
 	slices.SortStableFunc(out, func(a, b Limit) int { return cmp.Compare(b.Volume(), a.Volume()) })
 	return out
+}
+
+// limit returns the limit of n steps, which a sump goes in by a way.
+func (f *frontier) limit(n [3]int, way *passage.Way) Limit {
+	return Limit{Width: f.size(n[0]), Depth: f.size(n[1]), Height: f.size(n[2]), Way: way.Opening, Spare: way.Margin, steps: n}
+}
+
+// outermost returns limits, each once, without those that another is larger than.
+func outermost(limits []Limit) []Limit {
+	var out []Limit
+	for i := range limits {
+		n := limits[i].steps
+		if !slices.ContainsFunc(limits[:i], func(l Limit) bool { return l.steps == n }) &&
+			!slices.ContainsFunc(limits, func(l Limit) bool { return l.steps != n && within(n, l.steps) }) {
+			out = append(out, limits[i])
+		}
+	}
+	return out
+}
+
+// settle looks closely at the steps from a limit that are not shown impossible: what goes
+// after all makes it larger, and then there are other steps.
+func (f *frontier) settle(ctx context.Context, l *Limit) {
+	for axis := 0; axis < len(l.steps) && ctx.Err() == nil; axis++ {
+		next := l.steps
+		if next[axis]++; next[axis] > f.most[axis] || l.Beyond[axis] == f.size(next[axis]) || l.Into[axis] != nil {
+			continue
+		}
+		e := f.base.closely(ctx, f.sump(next, Hair))
+		if !e.going() {
+			continue
+		}
+		own := f.own()
+		own.known.note(e)
+		own.asked[next] = asked{e, passage.Rounds}
+		n := own.grown(ctx, next)
+		way := own.asked[n].way
+		*l = f.limit(n, &way)
+		for k := range l.Beyond {
+			f.beyond(ctx, l, k)
+		}
+		axis = -1
+	}
+}
+
+// own returns f with a memory of its own.
+func (f *frontier) own() *frontier {
+	out := *f
+	out.asked, out.known.yes = maps.Clone(f.asked), slices.Clone(f.known.yes)
+	return &out
 }
 
 // within tells whether a box is no larger than another in any direction.
@@ -393,6 +448,15 @@ func (f *frontier) beyond(ctx context.Context, l *Limit, axis int) {
 		return
 	}
 	l.Into[axis] = next.only()
-	for more := 8; more > 1 && shown(step(more), more, 1); more /= 2 { // what is nearer is harder to show
+	const farthest = 8
+	if !shown(step(farthest), farthest, 1) {
+		return
+	}
+	for lo, hi := 1, farthest; hi-lo > 1; { // what is nearer is harder to show
+		if mid := (lo + hi) / 2; shown(step(mid), mid, 1) {
+			hi = mid
+		} else {
+			lo = mid
+		}
 	}
 }
