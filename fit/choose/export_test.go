@@ -42,3 +42,11 @@ func Covered(domain [4]float64, by [][4]float64) bool {
 	}
 	return arrange(rect{domain[0], domain[1], domain[2], domain[3]}, rects).none()
 }
+
+// Closely tells whether a box is found to go in by the closest look at it.
+func (b *Base) Closely(ctx context.Context, width, depth, height unit.Length) bool {
+	b = b.asMeasured()
+	z := &Size{Long: width - Hair, Across: depth - Hair, High: height - Hair, Glass: assumedGlass}
+	e := b.closely(ctx, b.sump(z, LeftRight))
+	return e.going()
+}

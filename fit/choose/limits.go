@@ -339,10 +339,11 @@ func (f *frontier) limits(ctx context.Context, corners [][3]int, o Options, trac
 	}
 	out = outermost(out)
 	track.more(3 * len(out))
+	larger := make([][3]*entry, len(out))
 	for i := range out {
 		for k := range out[i].Beyond {
 			g.Go(func() error {
-				f.beyond(ctx, &out[i], k)
+				larger[i][k] = f.beyond(ctx, &out[i], k)
 				track.step()
 				return nil
 			})
@@ -350,12 +351,8 @@ func (f *frontier) limits(ctx context.Context, corners [][3]int, o Options, trac
 	}
 	_ = g.Wait()
 	for i := range out {
-		g.Go(func() error {
-			f.settle(ctx, &out[i])
-			return nil
-		})
+		f.settle(ctx, &out[i], larger[i], o)
 	}
-	_ = g.Wait()
 	out = outermost(out)
 	slices.SortStableFunc(out, func(a, b Limit) int { return cmp.Compare(b.Volume(), a.Volume()) })
 	return out
@@ -379,27 +376,30 @@ func outermost(limits []Limit) []Limit {
 	return out
 }
 
-// settle looks closely at the steps from a limit that are not shown impossible: what goes
-// after all makes it larger, and then there are other steps.
-func (f *frontier) settle(ctx context.Context, l *Limit) {
-	for axis := 0; axis < len(l.steps) && ctx.Err() == nil; axis++ {
+// settle makes a limit larger where a step more was found to go after all, and tells of
+// the steps from there.
+func (f *frontier) settle(ctx context.Context, l *Limit, larger [3]*entry, o Options) {
+	for axis := 0; axis < len(larger) && ctx.Err() == nil; axis++ {
+		if larger[axis] == nil {
+			continue
+		}
 		next := l.steps
-		if next[axis]++; next[axis] > f.most[axis] || l.Beyond[axis] == f.size(next[axis]) || l.Into[axis] != nil {
-			continue
-		}
-		e := f.base.closely(ctx, f.sump(next, Hair))
-		if !e.going() {
-			continue
-		}
+		next[axis]++
 		own := f.own()
-		own.known.note(e)
-		own.asked[next] = asked{e, passage.Rounds}
+		own.known.note(*larger[axis])
+		own.asked[next] = asked{*larger[axis], passage.Rounds}
 		n := own.grown(ctx, next)
 		way := own.asked[n].way
 		*l = f.limit(n, &way)
-		for k := range l.Beyond {
-			f.beyond(ctx, l, k)
+		var g errgroup.Group
+		g.SetLimit(o.workers())
+		for k := range larger {
+			g.Go(func() error {
+				larger[k] = f.beyond(ctx, l, k)
+				return nil
+			})
 		}
+		_ = g.Wait()
 		axis = -1
 	}
 }
@@ -429,34 +429,41 @@ func (f *frontier) grown(ctx context.Context, n [3]int) [3]int {
 
 // beyond notes the least size along an axis that is shown impossible, the next one or else
 // one not much farther, and what would reach into the next one where nothing is shown of
-// it but that.
-func (f *frontier) beyond(ctx context.Context, l *Limit, axis int) {
-	step := func(more int) *denial {
+// it but that. Where the next one goes after all, looked at more closely, it returns that.
+func (f *frontier) beyond(ctx context.Context, l *Limit, axis int) *entry {
+	more := func(by int) [3]int {
 		m := l.steps
-		m[axis] += more
-		return f.deny(m)
+		m[axis] += by
+		return m
 	}
-	shown := func(d *denial, more, rounds int) bool {
+	shown := func(d *denial, by, rounds int) bool {
 		if !d.by(ctx, rounds) || ctx.Err() != nil {
 			return false
 		}
-		l.Beyond[axis] = f.size(l.steps[axis] + more)
+		l.Beyond[axis] = f.size(more(by)[axis])
 		return true
 	}
-	next := step(1)
+	next := f.deny(more(1))
+	if shown(next, 1, passage.Rounds-1) {
+		return nil
+	}
+	if e := f.base.closely(ctx, f.sump(more(1), Hair)); e.going() {
+		return &e
+	}
 	if shown(next, 1, passage.Rounds) {
-		return
+		return nil
 	}
 	l.Into[axis] = next.only()
 	const farthest = 8
-	if !shown(step(farthest), farthest, 1) {
-		return
+	if !shown(f.deny(more(farthest)), farthest, 1) {
+		return nil
 	}
 	for lo, hi := 1, farthest; hi-lo > 1; { // what is nearer is harder to show
-		if mid := (lo + hi) / 2; shown(step(mid), mid, 1) {
+		if mid := (lo + hi) / 2; shown(f.deny(more(mid)), mid, 1) {
 			hi = mid
 		} else {
 			lo = mid
 		}
 	}
+	return nil
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"testing"
 
+	"undercroft/assets"
 	"undercroft/fit/choose"
 	"undercroft/scene/unit"
 )
@@ -44,6 +45,22 @@ func agree(t *testing.T, limits []choose.Limit, counts, goes func(w, d, h float6
 		off, counted = max(off, n), counted+1
 	}
 	return off, counted
+}
+
+// A narrow way that no sweep sees makes a limit larger: by more than what is shown
+// impossible, it does not.
+func TestNextStepIsLookedAtClosely(t *testing.T) {
+	t.Parallel()
+	text, _ := assets.Demo("fails-metric")
+	b := baseOf(t, string(text))
+	for _, c := range []struct {
+		height unit.Length
+		goes   bool
+	}{{620, true}, {635, false}} {
+		if goes := b.Closely(t.Context(), 440, 195, c.height); goes != c.goes {
+			t.Errorf("%v high it is found to go: %v, want %v", c.height, goes, c.goes)
+		}
+	}
 }
 
 // A box nearly as deep as the cabinet goes through the hole as its front does, which
