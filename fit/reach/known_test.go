@@ -10,20 +10,7 @@ import (
 // outside is not all outside yet: a way that is known begins there no more than any other.
 func TestKnownWayWithTheWristBentBeginsOutside(t *testing.T) {
 	t.Parallel()
-	s, err := plan.Read("bent.yaml", []byte(`
-format: 1
-units: mm
-tape: 1
-room: {front: 1300}
-cabinet:
-  size: [1000, 470, 820]
-  wall: 19
-  bottom: {up: 100, thickness: 19}
-  openings: [{name: doors, side: front, at: {left: 50, up: 110}, size: [900, 600], door: none}]
-sump: {size: [610, 300, 500], glass: 5, at: {left: 100, front: 40}, inlet: left}
-equipment: [{name: skimmer, in: sump 1, size: [120, 120, 420], at: {left: 200, front: 40}}]
-reach: [{name: cup, on: skimmer, at: {left: 365, front: 150, up: 415}, task: lift}]
-`))
+	s, err := plan.Read("bent.yaml", []byte(CupOfASkimmer(600, 500)))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -274,20 +274,6 @@ equipment: [{name: pump, kind: pump, in: sump 1, size: [60, 60, 80], at: {left: 
 // more than the forearm is thick.
 func TestWristBent(t *testing.T) {
 	t.Parallel()
-	const text = `
-format: 1
-units: mm
-tape: 1
-room: {front: 1300}
-cabinet:
-  size: [1000, 470, 820]
-  wall: 19
-  bottom: {up: 100, thickness: 19}
-  openings: [{name: doors, side: front, at: {left: 50, up: 110}, size: [900, %d], door: none}]
-sump: {size: [610, 300, %d], glass: 5, at: {left: 100, front: 40}, inlet: left}
-equipment: [{name: skimmer, in: sump 1, size: [120, 120, 420], at: {left: 200, front: 40}}]
-reach: [{name: cup, on: skimmer, at: {left: 365, front: 150, up: 415}, task: lift}]
-`
 	for _, c := range []struct {
 		high, hole int
 		want       verdict.Verdict
@@ -297,7 +283,7 @@ reach: [{name: cup, on: skimmer, at: {left: 365, front: 150, up: 415}, task: lif
 		{500, 600, verdict.OK, true},
 		{500, 560, verdict.Unsure, false},
 	} {
-		r := only(t, read(t, fmt.Sprintf(text, c.hole, c.high)))
+		r := only(t, read(t, reach.CupOfASkimmer(c.hole, c.high)))
 		if r.Verdict != c.want || strings.Contains(r.Way, "wrist") != c.bent {
 			t.Errorf("a hole %d high, a sump %d: %v (%s%s), want %v (wrist bent %v)", c.hole, c.high, r.Verdict, r.Way, r.Reason, c.want, c.bent)
 		}
