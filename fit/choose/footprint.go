@@ -37,7 +37,7 @@ func pieces(s solid.Solid) []r3.Box {
 	for i := range many {
 		from, to := lo+(hi-lo)*float64(i)/many, lo+(hi-lo)*float64(i+1)/many
 		corners := cut(faces, along, from-tiny, to+tiny)
-		out = append(out, boxRound(corners))
+		out = append(out, solid.BoundsOfPoints(corners))
 	}
 	return out
 }
@@ -46,7 +46,7 @@ func pieces(s solid.Solid) []r3.Box {
 // between the heights lo and hi. They are strips of what s covers of the ground there, from
 // side to side and from front to back, and miss of it what a strip's slanted ends are.
 func footprints(s solid.Solid, lo, hi float64) []r3.Box {
-	p := filling(s)
+	p := solid.Within(s, sidesOfRounds)
 	if lo, hi = lo+tiny, hi-tiny; p == nil || hi <= lo {
 		return nil
 	}
@@ -61,18 +61,8 @@ func footprints(s solid.Solid, lo, hi float64) []r3.Box {
 	return out
 }
 
-// filling returns a polyhedron in s, hardly smaller than it; nil for a solid of another
-// kind than stands in cabinets.
-func filling(s solid.Solid) *solid.Polyhedron {
-	const sides = 64
-	switch s := s.(type) {
-	case *solid.Polyhedron:
-		return s
-	case *solid.Cylinder:
-		return s.Inner(sides)
-	}
-	return nil
-}
+// sidesOfRounds is how many sides stand for a round: hardly anything of it is left out.
+const sidesOfRounds = 64
 
 // strips returns rectangles in what a polyhedron covers of the ground with what of it is
 // between the heights lo and hi; they lie along x0 to x1 and touch each other at y0 and y1.
@@ -140,14 +130,4 @@ func cut(polygons [][]r3.Vec, of func(r3.Vec) float64, lo, hi float64) []r3.Vec 
 		}
 	}
 	return out
-}
-
-func boxRound(points []r3.Vec) r3.Box {
-	inf := math.Inf(1)
-	b := r3.Box{Min: r3.Vec{X: inf, Y: inf, Z: inf}, Max: r3.Vec{X: -inf, Y: -inf, Z: -inf}}
-	for _, p := range points {
-		b.Min = r3.Vec{X: min(b.Min.X, p.X), Y: min(b.Min.Y, p.Y), Z: min(b.Min.Z, p.Z)}
-		b.Max = r3.Vec{X: max(b.Max.X, p.X), Y: max(b.Max.Y, p.Y), Z: max(b.Max.Z, p.Z)}
-	}
-	return b
 }

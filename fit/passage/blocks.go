@@ -61,25 +61,13 @@ func outerPolyhedron(s solid.Solid) *solid.Polyhedron {
 	return solid.Box(s.Bounds())
 }
 
-// innerPolyhedron returns a polyhedron that lies in s, nil where there is none
-// at hand.
-func innerPolyhedron(s solid.Solid) *solid.Polyhedron {
-	switch s := s.(type) {
-	case *solid.Polyhedron:
-		return s
-	case *solid.Cylinder:
-		return s.Inner(sidesInner)
-	}
-	return nil
-}
-
 // innerBoxes returns boxes that lie in s, near its sides: itself for a box; of a
 // thin board that stands at an angle to y one for each slab.
 func innerBoxes(s solid.Solid) []r3.Box {
 	if isBox(s) {
 		return []r3.Box{s.Bounds()}
 	}
-	p := innerPolyhedron(s)
+	p := solid.Within(s, sidesInner)
 	if p == nil {
 		return nil
 	}

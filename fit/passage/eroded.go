@@ -44,7 +44,7 @@ func insetOf(s solid.Solid, e float64) (q *solid.Polyhedron, ok bool) {
 	if s == nil {
 		return nil, false
 	}
-	if q = innerPolyhedron(s); q == nil {
+	if q = solid.Within(s, sidesInner); q == nil {
 		return nil, false
 	}
 	return inset(q, e)

@@ -269,7 +269,7 @@ func shortOf(in, face r3.Box) r3.Box {
 
 // aboutMiddle tells whether what is sure of a part lies round a point.
 func aboutMiddle(s solid.Solid, at r3.Vec) bool {
-	q := innerPolyhedron(s)
+	q := solid.Within(s, sidesInner)
 	return q != nil && r3.Norm(r3.Sub(q.Centroid(), at)) < 1e-9
 }
 

@@ -63,7 +63,7 @@ func newHull(points []r3.Vec) (*hull, error) {
 	if len(points) == 0 {
 		return nil, ErrFlat
 	}
-	b := boundsOf(points)
+	b := BoundsOfPoints(points)
 	size := max(b.Max.X-b.Min.X, b.Max.Y-b.Min.Y, b.Max.Z-b.Min.Z)
 	if math.IsNaN(size) || math.IsInf(size, 0) {
 		return nil, fmt.Errorf("points between %v and %v: not finite", b.Min, b.Max)

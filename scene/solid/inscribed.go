@@ -6,6 +6,18 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
+// Within returns a polyhedron in s: s itself where it is one, of a round one with so many
+// sides; nil for any other solid, and for none.
+func Within(s Solid, sides int) *Polyhedron {
+	switch s := s.(type) {
+	case *Polyhedron:
+		return s
+	case *Cylinder:
+		return s.Inner(sides)
+	}
+	return nil
+}
+
 // Inscribed returns a box along the axes inside s, in mm: s itself where it is one,
 // and of an upright round the largest with a square base. It is false for any other
 // solid.

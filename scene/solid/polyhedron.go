@@ -166,9 +166,11 @@ func (p *Polyhedron) Support(dir r3.Vec) r3.Vec {
 }
 
 // Bounds implements Solid.
-func (p *Polyhedron) Bounds() r3.Box { return boundsOf(p.verts) }
+func (p *Polyhedron) Bounds() r3.Box { return BoundsOfPoints(p.verts) }
 
-func boundsOf(points []r3.Vec) r3.Box {
+// BoundsOfPoints returns the box along the axes round points, of which there is one at
+// least; in mm.
+func BoundsOfPoints(points []r3.Vec) r3.Box {
 	b := r3.Box{Min: points[0], Max: points[0]}
 	for _, v := range points[1:] {
 		b.Min = r3.Vec{X: min(b.Min.X, v.X), Y: min(b.Min.Y, v.Y), Z: min(b.Min.Z, v.Z)}
