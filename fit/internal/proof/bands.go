@@ -1,7 +1,6 @@
 package proof
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -35,11 +34,6 @@ const mostChoices = 64
 // into pieces.
 func (c *checker) bands(l *cell) error {
 	c.look(l)
-	profiles := c.profiles()
-	choices, err := c.choices()
-	if err != nil {
-		return err
-	}
 	y := l.lo[3]
 	for _, b := range l.bands {
 		if !(b.To > y && b.To <= l.hi[3]) {
@@ -47,7 +41,7 @@ func (c *checker) bands(l *cell) error {
 		}
 		switch b.Label {
 		case Shut:
-			if !c.closed(profiles, choices, y, b.To) {
+			if !c.closed(y, b.To) {
 				return fmt.Errorf("turns %v to %v, depths %g to %g: may be free but is labelled shut", l.lo[:3], l.hi[:3], y, b.To)
 			}
 		case Outside, Inside:
@@ -71,279 +65,235 @@ func (c *checker) bands(l *cell) error {
 // goes in each direction within the slab, at every turn, over the depth of the reference
 // point: each made when it is first asked for.
 type profiles struct {
-	layers []Layer
-	parts  []turned
-	made   []*chain
-	boxes  []*chain // of the main part, in the depths of boxes
+	room  *Room
+	parts []turned
+	made  []profile
+	boxes []profile // of the main part, in the depths of boxes
 }
 
-func (c *checker) profiles() *profiles {
-	return &profiles{
-		c.room.Layers, c.now,
-		make([]*chain, len(c.room.Layers)*len(c.now)*directions), make([]*chain, len(c.room.Boxes)*directions),
+// profile is how far something goes over the depth, once it is known.
+type profile struct {
+	known bool
+	line  places
+	asked []place // how far it goes at depths that it was asked for
+}
+
+func newProfiles(room *Room, parts []turned) profiles {
+	return profiles{room, parts, make([]profile, len(room.Layers)*len(parts)*directions), make([]profile, len(room.Boxes)*directions)}
+}
+
+// forget is for the parts turned anew.
+func (p *profiles) forget() {
+	for i := range p.made {
+		p.made[i].known = false
 	}
+	for i := range p.boxes {
+		p.boxes[i].known = false
+	}
+}
+
+// find makes p what part t has within a slab in a direction.
+func (p *profile) find(t *turned, direction int, l0, l1 float64) *profile {
+	if !p.known {
+		p.known, p.asked = true, p.asked[:0]
+		p.line = t.profile(direction, l0-give, l1+give, p.line[:0])
+	}
+	return p
+}
+
+// at returns how far it goes at a depth: bands that end there ask again.
+func (p *profile) at(y float64) float64 {
+	for _, a := range p.asked {
+		if a.y == y {
+			return a.e
+		}
+	}
+	e := p.line.at(y)
+	p.asked = append(p.asked, place{y, e})
+	return e
 }
 
 // past returns the profile of the main part in the depths of box i.
-func (p *profiles) past(b *r3.Box, i, direction int) *chain {
-	at := &p.boxes[i*directions+direction]
-	if *at == nil {
-		made := p.parts[0].profile(direction, b.Min.Y-give, b.Max.Y+give)
-		*at = &made
-	}
-	return *at
+func (p *profiles) past(i, direction int) *profile {
+	b := &p.room.Boxes[i]
+	return p.boxes[i*directions+direction].find(&p.parts[0], direction, b.Min.Y, b.Max.Y)
 }
 
 // of returns the profile of a part in a layer.
-func (p *profiles) of(layer, part, direction int) *chain {
-	at := &p.made[(layer*len(p.parts)+part)*directions+direction]
-	if *at == nil {
-		l := &p.layers[layer]
-		made := p.parts[part].profile(direction, l.Y0-give, l.Y1+give)
-		*at = &made
-	}
-	return *at
+func (p *profiles) of(layer, part, direction int) *profile {
+	l := &p.room.Layers[layer]
+	return p.made[(layer*len(p.parts)+part)*directions+direction].find(&p.parts[part], direction, l.Y0, l.Y1)
 }
 
-// profile returns how far from its middle the part surely goes in a direction within
-// the slab from l0 to l1, at every turn of the cell, over the depth of the reference
-// point. How far a convex part goes within a slab is concave over its depth, as long
-// as any of it is in the slab: so what holds at some depths holds between them on
-// straight lines.
-func (t *turned) profile(direction int, l0, l1 float64) chain {
-	const beyond = 2 * Greatest
-	l0, l1 = max(l0, -beyond), min(l1, beyond)
-	line := t.core[direction]
-	spots := make([]place, 0, 1+2*(len(line)+len(t.corners)+2*len(t.part.edges)))
-	add := func(y, e float64) {
-		if !math.IsInf(e, -1) {
-			spots = append(spots, place{y, e})
-		}
-	}
-	top := 0
-	for i := range line {
-		if line[i].e > line[top].e {
-			top = i
-		}
-	}
-	// While the slab begins at a corner before the farthest, and while it ends at one
-	// behind, that corner is how far it goes; wherever the middle is, within its play,
-	// the less of both ends of the play holds.
-	room := l1 - l0
-	early := func(y float64) float64 { // the middle is as far before as it may be
-		from := l0 - y - t.middle.Y + t.play.Y
-		return line.farthest(from, from+room)
-	}
-	late := func(y float64) float64 {
-		to := l1 - y - t.middle.Y - t.play.Y
-		return line.farthest(to-room, to)
-	}
-	type step struct{ y, early, late float64 }
-	steps := make([]step, 0, len(line)+1)
-	for i, p := range line {
-		if y := l0 - p.y - t.middle.Y + t.play.Y; i >= top {
-			steps = append(steps, step{y, p.e, late(y)})
-		}
-		if y := l1 - p.y - t.middle.Y - t.play.Y; i <= top {
-			steps = append(steps, step{y, early(y), p.e})
-		}
-	}
-	slices.SortFunc(steps, func(a, b step) int { return cmp.Compare(a.y, b.y) })
-	for i, b := range steps {
-		if i > 0 {
-			// From one step to the next both are straight, the one rising, the other
-			// falling: the most that surely holds is where they come to the same.
-			a := steps[i-1]
-			if p, q := a.late-a.early, b.early-b.late; p > 0 && q > 0 && !math.IsInf(p+q, 1) {
-				add(a.y+(b.y-a.y)*(p/(p+q)), a.early+(b.early-a.early)*(p/(p+q)))
-			}
-		}
-		add(b.y, min(b.early, b.late))
-	}
-	for i := range t.corners {
-		k := &t.corners[i]
-		first, last := l0-k.at.Y+k.play.Y, l1-k.at.Y-k.play.Y
-		if k.out || first > last {
-			continue
-		}
-		e := k.goes(t, direction)
-		add(first, e)
-		add(last, e)
-	}
-	for _, g := range t.passing(direction) {
-		for _, l := range [2]float64{l0, l1} {
-			add(l-g.from, g.slope*g.from+g.least)
-			add(l-g.past, g.slope*g.past+g.least)
-		}
-	}
-	slices.SortFunc(spots, func(a, b place) int { return cmp.Compare(a.y, b.y) })
-	var out chain
-	for _, s := range spots {
-		out = out.with(s)
-	}
-	return out
-}
-
-// passes is what an edge keeps to that passes every plane across the depth from one
-// depth to another, about the reference point, at every turn: there it goes slope for
-// each of depth and least in a direction, from the middle of its part.
-type passes struct{ from, past, slope, least float64 }
-
-// passing returns what edges of the part pass. An edge goes at least as far as the line
-// through what both its ends keep to, whatever slope that has.
-func (t *turned) passing(direction int) []passes {
-	if t.passed[direction] != nil {
-		return t.passed[direction]
-	}
-	to := towards[direction]
-	out := make([]passes, 0, len(t.part.edges))
-	for _, e := range t.part.edges {
-		a, b := &t.corners[e[0]], &t.corners[e[1]]
-		if a.at.Y > b.at.Y {
-			a, b = b, a
-		}
-		g := passes{from: a.at.Y + a.play.Y, past: b.at.Y - b.play.Y}
-		if a.out || b.out || g.from >= g.past {
-			continue
-		}
-		g.slope = dot(r3.Sub(b.at, a.at), to) / (b.at.Y - a.at.Y)
-		g.least = min(
-			t.swing.leans(r3.Sub(a.at, t.middle), a.at, to, g.slope),
-			t.swing.leans(r3.Sub(b.at, t.middle), b.at, to, g.slope),
-		)
-		out = append(out, g)
-	}
-	t.passed[direction] = out
-	return out
-}
-
-// choices returns the ways to choose a hole in each layer.
-func (c *checker) choices() ([][]Rect, error) {
-	out := [][]Rect{nil}
+// choose finds the ways to choose a hole in each layer.
+func (c *checker) choose() error {
+	c.choices = [][]Rect{nil}
 	for i := range c.room.Layers {
 		var next [][]Rect
-		for _, choice := range out {
+		for _, choice := range c.choices {
 			for _, h := range c.room.Layers[i].Holes {
 				next = append(next, append(slices.Clone(choice), h))
 			}
 		}
-		if out = next; len(out) > mostChoices {
-			return nil, errors.New("too many ways to choose holes")
+		if c.choices = next; len(next) > mostChoices {
+			return errors.New("too many ways to choose holes")
 		}
 	}
-	return out, nil
+	return nil
 }
 
 // closed tells whether nothing is free at any turn of the leaf looked at and any depth
 // from y0 to y1: a part is too deep, or too far before, or for every choice of holes
-// two of its borders are too far apart for the two sides that hold them. That they
-// are at both ends is enough, for what they come to together is concave between.
-func (c *checker) closed(profiles *profiles, choices [][]Rect, y0, y1 float64) bool {
-	counts := func(i int) bool { return i == 0 || y0+c.past[i] >= -give }
+// two of its borders are too far apart for the two sides that hold them.
+func (c *checker) closed(y0, y1 float64) bool {
 	for i := range c.now {
-		if t := &c.now[i]; counts(i) && (y0+t.high > c.room.Last-give || y1+t.low < c.room.First+give) {
+		if t := &c.now[i]; c.held(i, y0) && (t.past(c.room.Last-give-y0) || t.before(c.room.First+give-y1)) {
 			return true
 		}
 	}
-	holds := func(i, layer int) bool { return counts(i) && (i == 0 || len(c.room.Layers[layer].Holes) == 1) }
-	// far returns how far from its middle part i goes at least at both depths, in a layer.
-	far := func(layer, i, direction int) (a, b float64) {
-		if !holds(i, layer) {
-			return math.Inf(-1), math.Inf(-1)
-		}
-		line, alone := profiles.of(layer, i, direction), c.held(i, layer, direction, y0, y1)
-		return max(alone, line.farthest(y0, y0)), max(alone, line.farthest(y1, y1))
+	return !slices.ContainsFunc(c.choices, func(holes []Rect) bool { return !c.full(holes, y0, y1) })
+}
+
+// full tells whether a width or boxes leave nothing free in holes. What shut a band last is looked
+// at first: it is much the same from band to band.
+func (c *checker) full(holes []Rect, y0, y1 float64) bool {
+	for k := range c.past {
+		c.past[k].known = false
 	}
-	wider := func(l, n, up, down int, width float64) bool {
-		if math.IsInf(width, 1) {
-			return false
+	return c.widths.again(func(w width) bool { return c.wider(w, holes, y0, y1) }) ||
+		c.pairs.again(func(q pair) bool { return c.blocked(q, holes, y0, y1) }) ||
+		c.parted(holes, y0, y1) || c.beside(holes, y0, y1)
+}
+
+// recent are some of what shut a band, the last of them first.
+type recent[T any] []T
+
+// mostRecent is how many are kept.
+const mostRecent = 16
+
+// again tells whether one of r holds.
+func (r recent[T]) again(holds func(T) bool) bool {
+	for n, v := range r {
+		if holds(v) {
+			copy(r[1:n+1], r[:n])
+			r[0] = v
+			return true
 		}
-		for i := range c.now {
-			for j := range c.now {
-				if !c.mayGo(i, j, up, down, width) {
-					continue
-				}
-				a, b := far(l, i, up)
-				p, q := far(n, j, down)
-				least := width + give - c.offset(i, j, up)
-				if a+p >= least && b+q >= least {
-					return true
-				}
-				if holds(i, l) && holds(j, n) && c.spread(i, j, up, l, n, y0, y1) >= width+give {
-					return true
+	}
+	return false
+}
+
+// with returns what is kept once v shut a band.
+func (r recent[T]) with(v T) recent[T] {
+	r = slices.Insert(r, 0, v)
+	return r[:min(len(r), mostRecent)]
+}
+
+// held tells whether part i is held to what the main one is held to, with the reference
+// point at depth y or more.
+func (c *checker) held(i int, y float64) bool {
+	return i == 0 || c.shared[i] != nil && c.common[i].past(-give-y)
+}
+
+// A width is of what part i goes to on one side in a layer, and part j on the other in
+// another: side is the direction of the first.
+type width struct{ side, layer, other, i, j int }
+
+// parted tells whether one width or another is too much for holes.
+func (c *checker) parted(holes []Rect, y0, y1 float64) bool {
+	for _, side := range [2]int{0, 2} {
+		for l := range holes {
+			for n := range holes {
+				for i := range c.now {
+					for j := range c.now {
+						if w := (width{side, l, n, i, j}); c.wider(w, holes, y0, y1) {
+							c.widths = c.widths.with(w)
+							return true
+						}
+					}
 				}
 			}
 		}
+	}
+	return false
+}
+
+// wider tells whether a width is more than holes leave for it, at every turn of the leaf
+// looked at and any depth from y0 to y1. That it is at both ends is enough, for what the
+// borders come to together is concave between.
+func (c *checker) wider(w width, holes []Rect, y0, y1 float64) bool {
+	up, down := w.side, w.side+1
+	size := holes[w.layer].side(up) - holes[w.other].side(down)
+	if math.IsInf(size, 1) || !c.mayGo(w.i, w.j, up, size) {
 		return false
 	}
-	return !slices.ContainsFunc(choices, func(holes []Rect) bool {
-		for l, a := range holes {
-			for n, b := range holes {
-				if wider(l, n, 0, 1, a.X1-b.X0) || wider(l, n, 2, 3, a.Z1-b.Z0) {
-					return false
-				}
-			}
-		}
-		return !c.beside(profiles, holes, y0, y1)
-	})
+	holds := func(i, layer int) bool {
+		return c.held(i, y0) && (i == 0 || len(c.room.Layers[layer].Holes) == 1)
+	}
+	if !holds(w.i, w.layer) || !holds(w.j, w.other) {
+		return false
+	}
+	if c.spread(&w, size+give, y0, y1) {
+		return true
+	}
+	least := size + give - c.offset(w.i, w.j, up)
+	// What corners keep to that may be outside, at all depths of the band, holds at both ends.
+	a, b := c.alone(w.i, w.layer, up, y0, y1), c.alone(w.j, w.other, down, y0, y1)
+	p, q := c.profiles.of(w.layer, w.i, up), c.profiles.of(w.other, w.j, down)
+	return max(a, p.at(y0))+max(b, q.at(y0)) >= least && max(a, p.at(y1))+max(b, q.at(y1)) >= least
 }
 
 // mayGo tells whether part i goes farther to one side than part j to the other by more than
 // width at the middle of the leaf looked at, in whatever layer: else they do not at every
 // turn.
-func (c *checker) mayGo(i, j, up, down int, width float64) bool {
+func (c *checker) mayGo(i, j, up int, width float64) bool {
 	a, b := &c.now[i], &c.now[j]
-	return a.most[up]+b.most[down]+along(r3.Sub(a.middle, b.middle))[up] >= width
+	return a.most[up]+b.most[up+1]+dot(r3.Sub(a.middle, b.middle), towards[up]) >= width
 }
 
 // within tells whether the corner is in a layer at all depths of the reference point from
 // y0 to y1.
 func (k *corner) within(l *Layer, y0, y1 float64) bool {
-	return y0+k.at.Y-k.play.Y >= l.Y0-give && y1+k.at.Y+k.play.Y <= l.Y1+give
+	return y0+k.at.Y-k.rise >= l.Y0-give && y1+k.at.Y+k.rise <= l.Y1+give
 }
 
-// held returns how far from its middle the corners of part i go in a direction, within a
+// alone returns how far from its middle the corners of part i go in a direction, within a
 // layer at every depth from y0 to y1, that may be outside at others; −Inf where none do.
 // With what is inside of the gates all between is inside.
-func (c *checker) held(i, layer, direction int, y0, y1 float64) float64 {
+func (c *checker) alone(i, layer, direction int, y0, y1 float64) float64 {
 	most, t := math.Inf(-1), &c.now[i]
 	for n := range t.corners {
 		if k := &t.corners[n]; k.out && k.inside(y0, y1) && k.within(&c.room.Layers[layer], y0, y1) {
-			most = max(most, k.goes(t, direction))
+			most = max(most, t.goes(n, direction))
 		}
 	}
 	return most
 }
 
-// goes returns how far from the middle of its part a corner goes in a direction, at least.
-func (k *corner) goes(t *turned, direction int) float64 {
-	return along(r3.Sub(k.at, t.middle))[direction] - [directions]float64{k.own.X, k.own.X, k.own.Z, k.own.Z}[direction]
-}
-
-// spread returns how far apart, in a direction, a corner of part i in layer l and one of
-// part j in layer n are at least, at every turn of the leaf looked at and every depth from
-// y0 to y1; −Inf where none are in these layers. Turned as one they are so by less
-// than what the turn takes each of them.
-func (c *checker) spread(i, j, direction, l, n int, y0, y1 float64) float64 {
+// spread tells whether a corner on the one side and one on the other, both in the layers of
+// a width, are as far apart as size at least, at every turn of the leaf looked at and every
+// depth from y0 to y1. Turned as one they are so by less than what the turn takes each
+// of them.
+func (c *checker) spread(w *width, size, y0, y1 float64) bool {
 	within := func(k *corner, layer int) bool {
 		return k.inside(y0, y1) && k.within(&c.room.Layers[layer], y0, y1)
 	}
-	most := math.Inf(-1)
-	for a := range c.now[i].corners {
-		k := &c.now[i].corners[a]
-		if !within(k, l) {
+	t, to := &c.now[w.i], towards[w.side]
+	for a := range t.corners {
+		k := &t.corners[a]
+		if !within(k, w.layer) {
 			continue
 		}
-		for b := range c.now[j].corners {
-			if m := &c.now[j].corners[b]; within(m, n) {
-				between := r3.Sub(k.at, m.at)
-				if dot(between, towards[direction]) > most {
-					most = max(most, c.now[i].swing.leans(between, r3.Vec{}, towards[direction], 0))
-				}
+		for b := range c.now[w.j].corners {
+			m := &c.now[w.j].corners[b]
+			between := r3.Sub(k.at, m.at)
+			// At the middle of the leaf they are at least as far apart as at every turn.
+			if dot(between, to) >= size && within(m, w.other) && t.swing.leans(between, r3.Vec{}, to, 0) >= size {
+				return true
 			}
 		}
 	}
-	return most
+	return false
 }
 
 // offset returns by how much the middle of part i is at least farther in a direction
@@ -353,6 +303,6 @@ func (c *checker) offset(i, j, direction int) float64 {
 		return 0
 	}
 	a, b := &c.now[i], &c.now[j]
-	play := r3.Add(a.play, b.play)
-	return along(r3.Sub(a.middle, b.middle))[direction] - [directions]float64{play.X, play.X, play.Z, play.Z}[direction]
+	play := along(r3.Add(a.play, b.play))[direction&^1]
+	return dot(r3.Sub(a.middle, b.middle), towards[direction]) - play
 }

@@ -47,7 +47,9 @@ func Check(room *Room, body *Body, proof *Proof) error {
 		y0, y1 = proof.Y, proof.Y
 		err = c.passed(proof.Y)
 	case Cells, Bands:
-		err = c.spanned(y0, y1)
+		if err = c.spanned(y0, y1); err == nil && proof.Kind == Bands {
+			err = c.choose()
+		}
 	case Ball: // done above
 	}
 	if err != nil {
@@ -151,21 +153,24 @@ type checker struct {
 	// reference point, radius how far it goes from there.
 	inner, radius float64
 
-	now    []turned // of parts, at the leaf looked at
-	common turned
-	// past is how far what a part shares with the main one goes about the reference
-	// point, counts whether it is held to what the main one is held to.
-	past         []float64
-	counts       []bool
+	swing    swing    // at the leaf looked at
+	now      []turned // of parts, there
+	common   []turned // of what these share with the main one
+	profiles profiles
+
+	choices      [][]Rect // of a hole in each layer
+	widths       recent[width]
+	pairs        recent[pair]
+	past         passages
 	pieces, next []Rect
-	pairs        []pair // of boxes that shut a band last
 }
 
 func newChecker(room *Room, body *Body) (*checker, error) {
 	if len(body.Parts) == 0 {
 		return nil, errors.New("no body")
 	}
-	c := &checker{room: room, ref: body.Ref, now: make([]turned, len(body.Parts)), counts: make([]bool, len(body.Parts)), past: make([]float64, len(body.Parts))}
+	c := &checker{room: room, ref: body.Ref, now: make([]turned, len(body.Parts)), common: make([]turned, len(body.Parts))}
+	c.profiles = newProfiles(room, c.now)
 	for i, s := range body.Parts {
 		p, err := newPart(s, body.Ref)
 		if err != nil {
@@ -353,7 +358,7 @@ func (c *checker) leaf(l *cell, kind Kind) error {
 // labelled checks the label of a piece of the leaf looked at against where ways
 // begin and end.
 func (c *checker) labelled(l *cell, p *Piece) error {
-	begins := p.y0+c.now[0].high <= -give
+	begins := !c.now[0].past(-give - p.y0)
 	if c.room.Inward {
 		begins = p.y0 <= 0
 	}
@@ -383,16 +388,14 @@ func (c *checker) ends(l *cell, p *Piece) bool {
 
 // look bounds the body over the turns of a leaf.
 func (c *checker) look(l *cell) {
-	s := newSwing(l.cube, [3]float64(l.lo[:3]), [3]float64(l.hi[:3]))
+	c.swing = newSwing(l.cube, [3]float64(l.lo[:3]), [3]float64(l.hi[:3]))
 	for i := range c.parts {
-		c.now[i].set(&c.parts[i], &s, c.room, len(c.room.Boxes) > 0)
-		c.past[i] = math.Inf(-1)
+		c.now[i].set(&c.parts[i], &c.swing, c.room)
 		if c.shared[i] != nil {
-			c.common.set(c.shared[i], &s, c.room, false)
-			c.past[i] = c.common.high
+			c.common[i].set(c.shared[i], &c.swing, c.room)
 		}
-		c.counts[i] = i == 0 || l.lo[3]+c.past[i] >= -give
 	}
+	c.profiles.forget()
 }
 
 // uncovered returns what the pieces of a leaf leave of the places that may be free
@@ -403,7 +406,7 @@ func (c *checker) uncovered(l *cell) []Rect {
 	inf := math.Inf(1)
 	y0, y1 := l.lo[3], l.hi[3]
 	for i := range c.now {
-		if t := &c.now[i]; c.counts[i] && (y0+t.high > c.room.Last-give || y1+t.low < c.room.First+give) {
+		if t := &c.now[i]; c.held(i, y0) && (t.past(c.room.Last-give-y0) || t.before(c.room.First+give-y1)) {
 			return nil
 		}
 	}
@@ -417,7 +420,7 @@ func (c *checker) uncovered(l *cell) []Rect {
 			far[d] = -inf
 		}
 		for j := range c.now {
-			if !c.counts[j] || j > 0 && len(layer.Holes) > 1 {
+			if !c.held(j, y0) || j > 0 && len(layer.Holes) > 1 {
 				continue
 			}
 			for d, e := range c.now[j].reach(layer.Y0-give, layer.Y1+give, y0, y1) {
@@ -472,7 +475,7 @@ func (t *turned) hits(b *r3.Box, y0, y1 float64) [2]Rect {
 	far := t.reach(b.Min.Y, b.Max.Y, y0, y1)
 	var most [directions]float64
 	for d := range most {
-		most[d] = t.outline[d].farthest(b.Min.Y-y1-rounding, b.Max.Y-y0+rounding)
+		most[d] = t.outer(d).farthest(b.Min.Y-y1-rounding, b.Max.Y-y0+rounding)
 		if math.IsInf(most[d], -1) {
 			far = [directions]float64{most[d], most[d], most[d], most[d]} // not in those depths
 		}

@@ -24,8 +24,8 @@ func Closed(room *Room, body *Body, cube int, lo, hi [3]float64, y0, y1 float64)
 		return false, err
 	}
 	c.look(&cell{cube: cube, lo: [4]float64{lo[0], lo[1], lo[2], y0}, hi: [4]float64{hi[0], hi[1], hi[2], y1}})
-	choices, err := c.choices()
-	return err == nil && c.closed(c.profiles(), choices, y0, y1), err
+	err = c.choose()
+	return err == nil && c.closed(y0, y1), err
 }
 
 // Leans bounds from below how far, at any turn of a cell, d·p − slope·q.Y goes, for p and

@@ -53,51 +53,74 @@ func (c *checker) gates() error {
 	return nil
 }
 
-// inside returns of points, in whose hull all of them are in the body at every turn,
-// those of the hull that are inside of the gates, and up to what level to each side.
-func (m *Room) inside(points []r3.Vec) (in []r3.Vec, levels []float64) {
-	levels = make([]float64, len(m.Gates))
-	for i := range m.Gates {
-		g := &m.Gates[i]
-		levels[i] = max(
-			-g.Beyond-give,
-			wide(points, g.Out, r3.Vec{Y: 1}, g.Deep-2*give, -g.Beyond-give),
-			wide(points, g.Out, r3.Vec{X: g.Out.Z, Z: g.Out.X}, g.Across-2*give, -g.Beyond-give),
-		)
-	}
-	for i := range m.Gates {
-		points = upTo(points, m.Gates[i].Out, levels[i])
-	}
-	return points, levels
+// gated is what a cut of a core at the gates is found with.
+type gated struct {
+	levels    []float64 // up to what level to each side what is in the core is inside
+	past      []bool    // which corners may be beyond it
+	out       []order   // of points, to the side of each gate
+	up, down  chain
+	cut       [2][]r3.Vec
+	crossings []r3.Vec
 }
 
-// upTo returns points whose hull holds what the hull of points has up to a level along
+// inside returns of the points, in whose hull all of them are in the body at every turn,
+// those of the hull that are inside of the gates, and notes up to what level to each side.
+func (m *Room) inside(t *turned) []r3.Vec {
+	w := &t.gated
+	w.levels = w.levels[:0]
+	if len(w.out) != len(m.Gates) {
+		w.out = make([]order, len(m.Gates))
+	}
+	for i := range m.Gates {
+		g := &m.Gates[i]
+		far := w.out[i].sort(t.points, g.Out)
+		w.levels = append(w.levels, max(
+			-g.Beyond-give,
+			w.wide(t.points, far, g.Out, r3.Vec{Y: 1}, g.Deep-2*give, -g.Beyond-give),
+			w.wide(t.points, far, g.Out, r3.Vec{X: g.Out.Z, Z: g.Out.X}, g.Across-2*give, -g.Beyond-give),
+		))
+	}
+	points := t.points
+	for i := range m.Gates {
+		points = w.upTo(points, m.Gates[i].Out, w.levels[i], w.cut[i%2][:0])
+		w.cut[i%2] = points
+	}
+	return append(t.points[:0], points...)
+}
+
+// upTo adds to out points whose hull holds what the hull of points has up to a level along
 // n: those up to it, and where lines from these to others pass it.
-func upTo(points []r3.Vec, n r3.Vec, level float64) []r3.Vec {
-	var out, passing []r3.Vec
+func (w *gated) upTo(points []r3.Vec, n r3.Vec, level float64, out []r3.Vec) []r3.Vec {
 	for _, p := range points {
 		if dot(p, n) <= level {
 			out = append(out, p)
 		}
 	}
-	for _, p := range out {
-		for _, q := range points {
-			if a, b := dot(p, n), dot(q, n); b > level {
-				t := (level - a) / (b - a)
-				passing = append(passing, r3.Add(r3.Scale(1-t, p), r3.Scale(t, q)))
-			}
+	if len(out) == len(points) {
+		return out
+	}
+	w.crossings = w.crossings[:0]
+	for _, q := range points {
+		b := dot(q, n)
+		if b <= level {
+			continue
+		}
+		for _, p := range out {
+			t := (level - dot(p, n)) / (b - dot(p, n))
+			w.crossings = append(w.crossings, r3.Add(r3.Scale(1-t, p), r3.Scale(t, q)))
 		}
 	}
-	return append(out, outermost(passing, n)...)
+	return outermost(w.crossings, n, out)
 }
 
-// outermost returns those of points in a plane across n that the others lie between.
-func outermost(points []r3.Vec, n r3.Vec) []r3.Vec {
+// outermost adds to out those of points in a plane across n that the others lie between,
+// and puts them in an order of its own.
+func outermost(points []r3.Vec, n r3.Vec, out []r3.Vec) []r3.Vec {
 	a, b := r3.Vec{X: n.Y, Y: n.Z, Z: n.X}, r3.Vec{X: n.Z, Y: n.X, Z: n.Y} // n is along an axis
+	points = offMiddle(points, a, b)
 	slices.SortFunc(points, func(p, q r3.Vec) int {
 		return cmp.Or(cmp.Compare(dot(p, a), dot(q, a)), cmp.Compare(dot(p, b), dot(q, b)))
 	})
-	var out []r3.Vec
 	for _, turn := range [2]float64{1, -1} { // one border, then the other
 		border := len(out)
 		for _, p := range points {
@@ -114,55 +137,92 @@ func outermost(points []r3.Vec, n r3.Vec) []r3.Vec {
 	return out
 }
 
-// wide returns up to what level along out the hull of points has a size in direction
-// to, from a level on; −Inf where it has not.
-func wide(points []r3.Vec, out, to r3.Vec, size, from float64) float64 {
-	spots := make([]spot, len(points))
-	most := math.Inf(-1)
-	for i, p := range points {
-		h, e := dot(p, out), dot(p, to)
-		spots[i] = spot{y: h, far: [directions]float64{e, -e}}
-		most = max(most, h)
-	}
-	slices.SortFunc(spots, func(a, b spot) int { return cmp.Compare(a.y, b.y) })
-	var up, down chain
-	up.set(spots, 0)
-	down.set(spots, 1)
-	has := func(level float64) bool { return up.farthest(level, level)+down.farthest(level, level) >= size }
-	if !has(from) {
-		return math.Inf(-1)
-	}
-	// It is concave: where two levels have the size all between them have.
-	yes, no := from, most
-	if has(most) {
-		return most
-	}
-	for no-yes > give {
-		if m := (yes + no) / 2; has(m) {
-			yes = m
-		} else {
-			no = m
+// offMiddle returns points of a plane without those between the farthest four along a and b,
+// which leaves few of many.
+func offMiddle(points []r3.Vec, a, b r3.Vec) []r3.Vec {
+	var far [4]r3.Vec // anticlockwise
+	for k, to := range [4]r3.Vec{a, b, r3.Scale(-1, a), r3.Scale(-1, b)} {
+		for i, p := range points {
+			if i == 0 || dot(p, to) > dot(far[k], to) {
+				far[k] = p
+			}
 		}
 	}
-	return yes
+	return slices.DeleteFunc(points, func(p r3.Vec) bool {
+		for k, q := range far {
+			u, v := r3.Sub(far[(k+1)%4], q), r3.Sub(p, q)
+			if dot(u, a)*dot(v, b)-dot(u, b)*dot(v, a) <= 0 {
+				return false
+			}
+		}
+		return true
+	})
+}
+
+// wide returns up to what level along out the hull of points, which are in this order,
+// surely has a size in direction to, from a level on; −Inf where it has not. It is less
+// than it might be by less than give.
+func (w *gated) wide(points []r3.Vec, order []int, out, to r3.Vec, size, from float64) float64 {
+	if math.IsInf(size, 1) {
+		return math.Inf(-1)
+	}
+	w.up, w.down = w.up[:0], w.down[:0]
+	for _, i := range order {
+		h, e := dot(points[i], out), dot(points[i], to)
+		w.up, w.down = w.up.with(place{h, e}), w.down.with(place{h, -e})
+	}
+	up, down := w.up.top(), w.down.top()
+	lacks := func(level float64) float64 {
+		return size - w.up.within(level, level, up) - w.down.within(level, level, down)
+	}
+	if !(lacks(from) <= 0) {
+		return math.Inf(-1)
+	}
+	// It is concave: where two levels have the size all between them have, and it is
+	// straight from one corner to the next.
+	yes, no := from, math.Inf(1)
+	for _, c := range [2]chain{w.up, w.down} {
+		for _, p := range c {
+			switch {
+			case p.y <= yes || p.y >= no:
+			case lacks(p.y) <= 0:
+				yes = p.y
+			default:
+				no = p.y
+			}
+		}
+	}
+	if math.IsInf(no, 1) {
+		return yes
+	}
+	has, lack := -lacks(yes), lacks(no)
+	return max(yes, yes+(no-yes)*(has/(has+lack))-give/2)
 }
 
 // beyond tells whether a corner may be past a level to the gate's side.
-func (g *Gate) beyond(k *corner, level float64) bool {
-	return dot(k.at, g.Out)+math.Abs(dot(k.play, g.Out)) > level
+func (t *turned) beyond(g *Gate, n int, level float64) bool {
+	at := t.corners[n].at
+	return dot(at, g.Out)+t.swing.sway(at, g.Out) > level
 }
 
 // outside notes which corners may be outside, where what is inside goes up to these levels,
 // and with the reference point at what depths.
-func (m *Room) outside(t *turned, levels []float64) {
+func (m *Room) outside(t *turned) {
 	for at := range t.corners {
-		k := &t.corners[at]
-		k.before, k.behind = math.Inf(1), math.Inf(-1)
-		for i, level := range levels {
-			g := &m.Gates[i]
-			if !g.beyond(k, level) {
+		t.corners[at].before, t.corners[at].behind = math.Inf(1), math.Inf(-1)
+	}
+	for i, level := range t.gated.levels {
+		g := &m.Gates[i]
+		w := &t.gated
+		w.past = w.past[:0]
+		for at := range t.corners {
+			w.past = append(w.past, t.beyond(g, at, level))
+		}
+		for at := range t.corners {
+			if !w.past[at] {
 				continue
 			}
+			k := &t.corners[at]
 			k.out = true
 			before, behind := math.Inf(-1), math.Inf(1) // by the best of its edges
 			for _, e := range t.part.edges {
@@ -174,9 +234,9 @@ func (m *Room) outside(t *turned, levels []float64) {
 				default:
 					continue
 				}
-				if w := &t.corners[other]; !g.beyond(w, level) {
-					before = max(before, g.Y0+give-max(k.at.Y+k.play.Y, w.at.Y+w.play.Y))
-					behind = min(behind, g.Y1-give-min(k.at.Y-k.play.Y, w.at.Y-w.play.Y))
+				if v := &t.corners[other]; !w.past[other] {
+					before = max(before, g.Y0+give-max(k.at.Y+k.rise, v.at.Y+v.rise))
+					behind = min(behind, g.Y1-give-min(k.at.Y-k.rise, v.at.Y-v.rise))
 				}
 			}
 			k.before, k.behind = min(k.before, before), max(k.behind, behind)
@@ -187,5 +247,5 @@ func (m *Room) outside(t *turned, levels []float64) {
 // inside tells whether the corner surely is inside with the reference point at all depths
 // from y0 to y1.
 func (k *corner) inside(y0, y1 float64) bool {
-	return !k.out || y0+k.at.Y-k.play.Y >= 0 && (y1 <= k.before || y0 >= k.behind)
+	return !k.out || y0+k.at.Y-k.rise >= 0 && (y1 <= k.before || y0 >= k.behind)
 }
