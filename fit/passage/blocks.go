@@ -62,7 +62,7 @@ func outerPolyhedron(s solid.Solid) *solid.Polyhedron {
 }
 
 // innerBoxes returns boxes that lie in s, near its sides: itself for a box; of a
-// thin board that stands at an angle to y one for each slab.
+// thin board that stands at an angle to y one for each slab and more at its corners.
 func innerBoxes(s solid.Solid) []r3.Box {
 	if isBox(s) {
 		return []r3.Box{s.Bounds()}
@@ -72,12 +72,28 @@ func innerBoxes(s solid.Solid) []r3.Box {
 		return nil
 	}
 	b := p.Bounds()
-	n := min(mostSlabs, max(1, int(math.Ceil((b.Max.Y-b.Min.Y)/slab))))
+	return inscribedBoxes(p, b.Min.Y, b.Max.Y)
+}
+
+// inscribedBoxes returns boxes that lie in p: one for each slab from the depth first to
+// last, cut at the corners, too, where p is widest between two; and others there.
+func inscribedBoxes(p *solid.Polyhedron, first, last float64) []r3.Box {
+	const least = 0.5 // mm of a slab
+	n := min(mostSlabs, max(1, int(math.Ceil((last-first)/slab))))
+	var cuts []float64
+	for i := range n + 1 {
+		cuts = append(cuts, first+(last-first)*float64(i)/float64(n))
+	}
+	for _, y := range corners(p) {
+		if y > first+least && y < last-least {
+			cuts = append(cuts, y)
+		}
+	}
+	slices.Sort(cuts)
+	cuts = slices.CompactFunc(cuts, func(a, b float64) bool { return b-a < least })
 	var out []r3.Box
-	for i := range n {
-		y0 := b.Min.Y + (b.Max.Y-b.Min.Y)*float64(i)/float64(n)
-		y1 := b.Min.Y + (b.Max.Y-b.Min.Y)*float64(i+1)/float64(n)
-		if box, ok := inscribed(p, y0, y1); ok {
+	for i := range len(cuts) - 1 {
+		if box, ok := inscribed(p, cuts[i], cuts[i+1]); ok {
 			out = append(out, box)
 		}
 	}
@@ -85,6 +101,86 @@ func innerBoxes(s solid.Solid) []r3.Box {
 	for _, y := range corners(p) {
 		if box, ok := inscribed(p, y, y); ok {
 			out = append(out, box)
+		}
+	}
+	return out
+}
+
+// rounded returns boxes that lie within by of s, near the sides of what is as thick: with
+// edges that are rounded across the way in. Of a board that stands upright or lies there
+// is one for each slab, as of s itself.
+func rounded(s solid.Solid, by float64) []r3.Box {
+	if by == 0 {
+		return innerBoxes(s)
+	}
+	if isBox(s) {
+		return roundedBox(s.Bounds(), by)
+	}
+	if p := solid.Within(s, sidesInner); p != nil {
+		for _, along := range [2]r3.Vec{{Z: 1}, {X: 1}} {
+			if !prismatic(p, along) {
+				continue
+			}
+			if q, err := solid.Hull(rolled(p, along, by)); err == nil {
+				b := p.Bounds()
+				return inscribedBoxes(q, b.Min.Y, b.Max.Y)
+			}
+		}
+	}
+	var out []r3.Box
+	for _, b := range innerBoxes(s) {
+		out = append(out, thickened(b, by)...)
+	}
+	return out
+}
+
+// roundedBox returns boxes that lie within by of b: it is grown to one side or another by
+// as much, and to two at once at angles between.
+func roundedBox(b r3.Box, by float64) []r3.Box {
+	const angles = 4 // from across the way in to along it
+	out := []r3.Box{}
+	for i := range angles + 1 {
+		sin, cos := math.Sincos(math.Pi / 2 * float64(i) / angles)
+		grow := []r3.Vec{{X: cos * by, Y: sin * by}, {Y: sin * by, Z: cos * by}}
+		if i == angles {
+			grow = []r3.Vec{{Y: by}}
+		}
+		for _, d := range grow {
+			out = append(out, r3.Box{Min: r3.Sub(b.Min, d), Max: r3.Add(b.Max, d)})
+		}
+	}
+	return out
+}
+
+// prismatic tells whether each face of p is along an axis or across it.
+func prismatic(p *solid.Polyhedron, along r3.Vec) bool {
+	const zero = 1e-9
+	for _, f := range p.Faces() {
+		n := r3.Unit(r3.Cross(r3.Sub(f[1], f[0]), r3.Sub(f[2], f[0])))
+		if e := math.Abs(r3.Dot(n, along)); e > zero && e < 1-zero {
+			return false
+		}
+	}
+	return true
+}
+
+// rolled returns points round each corner of p, at right angles to an axis and as far as
+// by; some of them straight before each of two faces at right angles.
+func rolled(p *solid.Polyhedron, along r3.Vec, by float64) []r3.Vec {
+	const sides = 16
+	d := r3.Vec{}
+	for _, f := range p.Faces() {
+		n := r3.Unit(r3.Cross(r3.Sub(f[1], f[0]), r3.Sub(f[2], f[0])))
+		if math.Abs(r3.Dot(n, along)) < 0.5 {
+			d = r3.Scale(by*(1-1e-9), n) // less for rounding
+			break
+		}
+	}
+	var out []r3.Vec
+	for i := range sides {
+		turn := solid.Pose{Turn: solid.Turned(along, 2*math.Pi*float64(i)/sides)}
+		for _, v := range p.Vertices() {
+			out = append(out, r3.Add(v, turn.Rotate(d)))
 		}
 	}
 	return out

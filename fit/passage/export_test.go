@@ -1,6 +1,15 @@
 package passage
 
-import "context"
+import (
+	"context"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/scene/solid"
+)
+
+// Rounded returns boxes within by of s, for proofs.
+func Rounded(s solid.Solid, by float64) []r3.Box { return rounded(s, by) }
 
 // Both looks for a way that keeps ever so little room, and for a proof that the
 // thing does not go in by as much: never may both succeed.
@@ -28,7 +37,7 @@ func (j *Job) Known(ctx context.Context) (Way, bool) {
 
 // PastGates tells whether proofs reckon with holes of other sides.
 func PastGates(j *Job) bool {
-	b := j.pose().bounds()
+	b := j.pose().bounds(0)
 	return b.inward && b.apart
 }
 

@@ -83,6 +83,7 @@ type posed struct {
 	steps, most int
 	searches    map[begun]*space.Search // for proofs, that more steps may bring to an end
 	stays       [][]space.Stay          // of the ways that they came upon, not tried yet
+	roomy       []r3.Vec                // places near rest with much room, once asked for
 	anyhow      bool                    // nobody asks what a proof could do without
 	// sliced has how many cells were looked at in vain in slices.
 	sliced map[walls]int

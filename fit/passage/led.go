@@ -19,7 +19,11 @@ func (p *posed) led(spare float64) (found, bool) {
 	rooms := p.rooms(spare)
 	rooms.Ends = p.endsIn(rooms)
 	if len(rooms.Ends) == 0 {
-		return found{}, false
+		e, ok := p.lifter(spare, nil).endRoomy()
+		if !ok {
+			return found{}, false
+		}
+		rooms.Ends = []r3.Vec{e.Apply(p.ref)}
 	}
 	for _, s := range slices.Backward(stays) {
 		if len(s) == 0 {

@@ -23,6 +23,7 @@ type lifter struct {
 	others [2][]*solid.Polyhedron // round what each keeps clear of
 	arm    float64                // mm that a turn by 1 rad counts as
 	ways   []step                 // at right angles to each other, in which it moves and turns
+	ends   bool                   // it looks for an end, near to rest
 }
 
 // lifter returns a lifter to where this much room is kept, which turns about these axes.
@@ -122,14 +123,12 @@ func (l *lifter) lift(poses []solid.Pose) ([]solid.Pose, bool) {
 	return nil, false
 }
 
-// endsBy returns poses to end at, the best to come to from q first: uphill from there,
-// and what is near to rest.
+// endsBy returns poses to end at, the best to come to from q first: uphill from there, what
+// is near to rest, and uphill from where much room is known to be.
 func (l *lifter) endsBy(q solid.Pose) []solid.Pose {
 	var out []solid.Pose
-	if e, ok := l.climb(q, l.ways[:3]); ok {
-		if at := e.Apply(l.ref); r3.Norm(r3.Sub(at, l.ref)) <= near && l.setsDown(at) {
-			out = append(out, e)
-		}
+	if e, ok := l.ended(q); ok {
+		out = append(out, e)
 	}
 	at := q.Apply(l.ref)
 	places := l.endsIn(l.rooms(l.room))
@@ -139,7 +138,29 @@ func (l *lifter) endsBy(q solid.Pose) []solid.Pose {
 	for _, e := range places[:min(len(places), 2)] {
 		out = append(out, l.placed(e, solid.Rest.Turn))
 	}
+	if e, ok := l.endRoomy(); ok {
+		out = append(out, e)
+	}
 	return out
+}
+
+// ended returns a pose to end at, uphill from q and no farther from rest than near.
+func (l *lifter) ended(q solid.Pose) (solid.Pose, bool) {
+	held := *l
+	held.ends = true
+	e, ok := held.climb(q, l.ways[:3])
+	at := e.Apply(l.ref)
+	return e, ok && r3.Norm(r3.Sub(at, l.ref)) <= near && l.setsDown(at)
+}
+
+// endRoomy returns a pose to end at, where much room is known to be or uphill from there.
+func (l *lifter) endRoomy() (solid.Pose, bool) {
+	for _, at := range slices.Backward(l.roomy) {
+		if e, ok := l.ended(l.placed(at, solid.Rest.Turn)); ok {
+			return e, true
+		}
+	}
+	return solid.Pose{}, false
 }
 
 // bridges bounds how often the stretch between two poses is halved.
@@ -236,16 +257,19 @@ func (l *lifter) across(along step) []step {
 	return basis[none:]
 }
 
+// climbed is by how much more than the room wanted a pose keeps that was moved to where it
+// does, in mm: the legs between poses take that.
+const climbed = 0.02
+
 // climb moves a pose in the directions dirs until it keeps what is needed, and a
-// little more, which the legs between poses take.
+// little more.
 func (l *lifter) climb(q solid.Pose, dirs []step) (solid.Pose, bool) {
 	const (
-		extra  = 0.02 // mm
 		finest = 0.01 // mm of a step
 		most   = 40   // steps
 		beyond = 4.0  // mm of room to aim at, so that the next pose has some, too
 	)
-	need := l.room + extra
+	need := l.room + climbed
 	reach := 4.0
 	rows, low := l.contacts(q, need+4*reach)
 	if low >= need {
@@ -285,6 +309,11 @@ type row struct {
 func (l *lifter) contacts(q solid.Pose, within float64) (rows []row, low float64) {
 	low = math.Inf(1)
 	at := q.Apply(l.ref)
+	if d := r3.Sub(at, l.ref); l.ends && r3.Norm(d) > 0 {
+		n := r3.Unit(d)
+		low = l.room + climbed + near - r3.Norm(d)
+		rows = append(rows, row{low, step{-n.X, -n.Y, -n.Z}})
+	}
 	for k, bodies := range l.bodies {
 		for _, a := range bodies {
 			m := a.Moved(q).(*solid.Polyhedron)

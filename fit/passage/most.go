@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -90,31 +91,51 @@ func (j *Job) atMost(m *mostFile) error {
 	return p.shown(pr, m.Around)
 }
 
+// touched is by how much more than they are boxes are larger, in mm, that may touch.
+const touched = -2 * float64(verdict.Contact)
+
 // atRest returns the proof that no way keeps more than there is near rest, turned as at
-// rest; ok is false where there may be as much as anybody needs to know.
+// rest, at a place from which a straight move leads there; ok is false where there may be
+// as much as anybody needs to know.
 func (p *posed) atRest() (*Most, bool) {
 	if p.RestAssumed || p.Opening.PlaceAssumed {
 		return nil, false
 	}
-	free := func(room float64) bool {
-		_, ok := cover.Find(p.ends(), p.bars(room))
-		return !ok
-	}
+	const fine = 0.01 // mm
+	s := p.nearRest(touched)
 	lo, hi := 0.0, measured
-	if free(hi) {
+	nodes, _, ok := s.thicker(hi).Find()
+	if !ok {
 		return nil, false
 	}
-	const fine = 0.01 // mm
 	for hi-lo > fine {
-		if mid := (lo + hi) / 2; free(mid) {
-			lo = mid
+		mid := (lo + hi) / 2
+		if less, _, ok := s.thicker(mid).Find(); ok {
+			hi, nodes = mid, less
 		} else {
-			hi = mid
+			lo = mid
 		}
 	}
-	nodes, _ := cover.Find(p.ends(), p.bars(hi))
 	m := &Most{job: p.Job, most: hi + contacts.MM(), around: hi, rest: nodes}
 	return m, p.barred(&mostFile{Around: hi, Rest: nodes}) == nil
+}
+
+// roomiest returns places near rest that are to have ever more room, up to most, with some
+// left to what they would be barred by.
+func (p *posed) roomiest(most float64) []r3.Vec {
+	const fine, apart = 0.1, 0.01 // mm
+	s := p.nearRest(apart)
+	s.Within -= 2 * apart
+	var out []r3.Vec
+	for lo, hi := 0.0, most+fine; hi-lo > fine; {
+		mid := (lo + hi) / 2
+		if _, open, ok := s.thicker(mid).Find(); ok {
+			hi = mid
+		} else {
+			lo, out = mid, append(out, open)
+		}
+	}
+	return out
 }
 
 // barred returns nil where each place near rest is barred as m claims.
@@ -122,15 +143,35 @@ func (p *posed) barred(m *mostFile) error {
 	if p.RestAssumed || p.Opening.PlaceAssumed {
 		return errors.New("it rests on what nobody measured")
 	}
-	return cover.Check(p.ends(), p.bars(m.Around), m.Rest)
+	return p.nearRest(touched).thicker(m.Around).Check(m.Rest)
 }
 
-// bars returns boxes of places of the reference point at which the thing, turned as at
-// rest, has no more than so much room.
-func (p *posed) bars(room float64) []r3.Box {
-	ends := p.ends()
-	sure, _ := p.sureBoxes(room)
-	var out []r3.Box
+// places are those of the reference point near rest, with what bars them where the thing,
+// turned as at rest, overlaps something there or on the straight move to rest.
+type places cover.Space
+
+// thicker returns the space in which places are barred where the thing has no more than
+// so much room.
+func (s *places) thicker(room float64) *cover.Space {
+	out := cover.Space(*s)
+	out.Bars = slices.Clone(s.Bars)
+	for i := range out.Bars {
+		if b := &out.Bars[i]; !b.Hiding {
+			b.By = room
+		}
+	}
+	return &out
+}
+
+// nearRest returns the places near rest. What would overlap on a straight move from there is
+// larger by more on every side, but for what the thing touches at rest, which it may on the
+// move as well.
+func (p *posed) nearRest(more float64) *places {
+	out := places{Box: p.ends(), From: p.ref, Within: math.Inf(1)}
+	if p.Places == nil {
+		out.Within = near + verdict.Contact.MM()
+	}
+	sure, _ := p.sureBoxes(0)
 	for i := range p.Parts {
 		s := shape(&p.Parts[i])
 		if s == nil {
@@ -139,11 +180,19 @@ func (p *posed) bars(room float64) []r3.Box {
 		for _, a := range innerBoxes(s.Moved(p.frame)) {
 			for _, b := range sure {
 				bar := r3.Box{Min: r3.Add(p.ref, r3.Sub(b.Min, a.Max)), Max: r3.Add(p.ref, r3.Sub(b.Max, a.Min))}
-				if solid.Lower(solid.Box(bar), solid.Box(ends)) < 0 {
-					out = append(out, bar)
+				if solid.Lower(solid.Box(bar), solid.Box(out.Box)) > measured {
+					continue
+				}
+				out.Bars = append(out.Bars, cover.Bar{Box: bar})
+				hiding := grown(bar, more)
+				if solid.Lower(solid.Box(hiding), solid.Box(r3.Box{Min: p.ref, Max: p.ref})) <= 0 {
+					hiding = grown(bar, touched)
+				}
+				if boxVolume(hiding) > 0 {
+					out.Bars = append(out.Bars, cover.Bar{Box: hiding, Hiding: true})
 				}
 			}
 		}
 	}
-	return out
+	return &out
 }

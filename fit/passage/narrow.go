@@ -50,13 +50,14 @@ func (w *Way) Narrow(ctx context.Context, most int) (steps int) {
 	if !w.Going() || w.job == nil || w.Margin.Lo.MM() >= measured || asFound(ctx) {
 		return 0
 	}
-	n := narrower{posed: w.job.pose(), way: w}
+	n := &narrower{posed: w.job.pose(), way: w}
 	n.most = most
 	n.top = w.Margin.Hi.MM()
 	if rest, ok := n.atRest(); ok && rest.most < n.top {
 		rest.doorOff = w.DoorOff
 		n.top, w.Most = rest.most, rest
 	}
+	n.roomy = n.roomiest(n.wanted())
 	w.take(n.easier(w.found()))
 	n.keep(n.raised(ctx, w.found(), n.wanted(), w.axes))
 	if atLeast(ctx) {
@@ -68,18 +69,18 @@ func (w *Way) Narrow(ctx context.Context, most int) (steps int) {
 	n.cap(ctx, budget{slice: 250, cells: 250})
 	n.raise(ctx, oneMedium.about(w.axes))
 	n.raise(ctx, oneCoarse)
+	n.cap(ctx, budget{slice: 1000, cells: 1000, boxed: 1000})
 	n.raise(ctx, twoCoarse)
-	n.cap(ctx, budget{slice: 1000, cells: 1000})
+	n.cap(ctx, budget{slice: 1000, cells: 4000, boxed: 4000})
 	// Where hardly more than a way is free, fine searches soon come to their end.
-	n.raise(ctx, twoClose)
-	n.cap(ctx, budget{slice: 1000, cells: 4000})
-	n.raise(ctx, anyCoarse)
 	if n.wide() {
-		n.cap(ctx, budget{slice: 4000, cells: 16_000})
+		n.raise(ctx, twoClose)
+		n.cap(ctx, budget{slice: 4000, cells: 16_000, boxed: 8000})
 	}
 	if n.wide() {
-		n.between(ctx, budget{slice: 1000, cells: 4000})
-		n.cap(ctx, budget{slice: 16_000, cells: 64_000})
+		n.raise(ctx, anyCoarse)
+		n.between(ctx, budget{slice: 1000, cells: 4000, boxed: 1000})
+		n.cap(ctx, budget{slice: 16_000, cells: 64_000, boxed: 16_000})
 	}
 	w.Margin.Hi = unit.Length(n.top)
 	if w.judged(); w.Wider != nil {
@@ -188,11 +189,15 @@ func (n *narrower) turned(ctx context.Context) {
 }
 
 // cap looks for a proof that no way keeps much more than what was found: first such that
-// enough is known, and if there is one a closer one, where that is not dear.
+// enough is known, and if there is one a closer one, where that is not dear. Where that
+// leads to a way that keeps more, it looks again.
 func (n *narrower) cap(ctx context.Context, most budget) {
-	const less, dear = 0.02, 4000
-	if n.open(ctx) && n.wide() && !n.bound(ctx, n.low()+narrow-less, most) {
-		return
+	const less, dear = 0.02, 1000
+	for n.open(ctx) && n.wide() {
+		low := n.low()
+		if !n.bound(ctx, low+narrow-less, most) && n.low() < low+closed {
+			return
+		}
 	}
 	if n.open(ctx) && most.cells <= dear {
 		n.bound(ctx, n.low()+closed, most)
@@ -213,21 +218,39 @@ func (n *narrower) between(ctx context.Context, most budget) {
 	}
 }
 
-// bound looks for a proof that no way keeps so much room, in mm.
+// bound looks for a proof that no way keeps so much room, in mm, and tries what that
+// comes upon until it leads to one that keeps more.
 func (n *narrower) bound(ctx context.Context, room float64, most budget) bool {
-	m, ok := n.refuted(ctx, room, most)
-	if ok && m.most < n.top {
-		n.top, n.way.Most = m.most, m
+	for n.open(ctx) {
+		low := n.low()
+		m, ok := n.refuted(ctx, room, most)
+		if ok && m.most < n.top {
+			n.top, n.way.Most = m.most, m
+		}
+		if ok {
+			return true
+		}
+		if len(n.stays) == 0 {
+			return false
+		}
+		f, ok := n.led(min(low+closed, room))
+		if ok {
+			n.keep(n.raised(ctx, f, n.wanted(), f.axes))
+		}
+		if n.low() > low {
+			return false
+		}
 	}
-	return ok
+	return false
 }
 
 // refuted looks for a proof that the thing, or a part of it alone, does not go in
 // keeping so much room.
 func (n *narrower) refuted(ctx context.Context, room float64, most budget) (*Most, bool) {
-	const cheapest = 12 // steps of a cell
-	most.cells = min(most.cells, max(0, n.most-n.steps)/cheapest)
-	if b := n.bounds(); b.bounded() && most.cells > firstSlice {
+	const cheapest, boxes = 12, 24 // steps of a cell, and of one with boxes
+	left := max(0, n.most-n.steps)
+	most.cells, most.boxed = min(most.cells, left/cheapest), min(most.boxed, left/boxes)
+	if b := n.bounds(0); b.bounded() && most.cells > firstSlice {
 		most.slice = 0 // where there are bands, slices were tried with as many cells
 	}
 	m := &Most{job: n.Job, doorOff: n.way.DoorOff, most: room + contacts.MM(), around: room}
@@ -261,7 +284,7 @@ func (n *narrower) parts() []*posed {
 // part returns the job of a part alone, where it has to go through the opening by itself,
 // too: the main one does, and all do where there is no other hole.
 func (p *posed) part(i int) (*Job, bool) {
-	b := p.bounds()
+	b := p.bounds(0)
 	if i > 0 && (!b.closed || len(b.holes) != 1) {
 		return nil, false
 	}

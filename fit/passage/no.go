@@ -42,11 +42,11 @@ type bounds struct {
 	apart       bool
 	first, last float64 // what bounds all depths: the room before and after it
 	floor       float64 // lowest z anywhere; −Inf where it does not bound z
-	boxes       []r3.Box
-	owners      []string // of each box the thing or fixture it is of, as owner says
 	// around is by how much all of this is thicker: what keeps so much room from it
-	// all along goes through a room like that.
+	// all along goes through a room like that. The boxes are so already.
 	around float64
+	boxes  []r3.Box
+	owners []string // of each box the thing or fixture it is of, as owner says
 }
 
 // sides next to the opening's side, and across from it, in the frame.
@@ -72,12 +72,12 @@ func neighboursOf(side scene.Face) neighbours {
 // inFrame returns the box b in the frame.
 func (p *posed) inFrame(b r3.Box) r3.Box { return solid.Box(b).Moved(p.frame).Bounds() }
 
-// bounds gathers what surely bounds the way.
-func (p *posed) bounds() bounds {
+// bounds gathers what surely bounds the way, thicker by around.
+func (p *posed) bounds(around float64) bounds {
 	c := p.Cabinet
 	n := neighboursOf(p.Opening.Side)
 	inf := math.Inf(1)
-	out := bounds{inside: space.Everywhere, back: inf, closed: true, apart: true, first: -inf, last: inf, floor: -inf}
+	out := bounds{inside: space.Everywhere, back: inf, closed: true, apart: true, first: -inf, last: inf, floor: -inf, around: around}
 	if w := c.Wall(p.Opening.Side); !w.Open && !p.Opening.OpenFace {
 		out.thick = w.Thickness.MM()
 		if w.Assumed {
@@ -125,10 +125,10 @@ func (p *posed) bounds() bounds {
 		if o.Sure == nil || !standsAbout(o) || p.Opening.PlaceAssumed {
 			continue
 		}
-		for _, b := range innerBoxes(o.Sure.Moved(p.frame)) {
+		for _, b := range rounded(o.Sure.Moved(p.frame), around) {
 			// What only touches the border of a hole and of a leaf beside it must not
 			// slip through between the two.
-			for _, b := range sliced(grown(b, verdict.Contact.MM())) {
+			for _, b := range sliced(grown(b, verdict.Contact.MM()), around) {
 				out.boxes, out.owners = append(out.boxes, b), append(out.owners, owner(o))
 			}
 		}
@@ -148,11 +148,16 @@ func standsAbout(p scene.Part) bool {
 
 // sliced cuts a box before the opening's plane into slabs that get thinner toward
 // it. What goes through the opening is there as high as the opening at most; only
-// of a thin slab is that enough to show that it cannot reach over or under the box.
-func sliced(b r3.Box) []r3.Box {
+// of a thin slab is that enough to show that it cannot reach over or under the box. One
+// that is thicker by around goes on into the opening.
+func sliced(b r3.Box, around float64) []r3.Box {
 	var out []r3.Box
-	for _, y := range []float64{-3, -12, -40, -120} {
-		if b.Max.Y > y && b.Min.Y < y && b.Max.Y <= 2*verdict.Contact.MM() {
+	cuts := []float64{-3, -12, -40, -120}
+	if around > 0 {
+		cuts = []float64{0, -3, -12, -40, -120}
+	}
+	for _, y := range cuts {
+		if b.Max.Y > y && b.Min.Y < y && b.Max.Y <= around+2*verdict.Contact.MM() {
 			near := b
 			near.Min.Y, b.Max.Y = y, y
 			out = append(out, near)
@@ -439,9 +444,7 @@ func (b *bounds) hull(holes []space.Rect) space.Hull {
 	if b.bounded() && b.ends {
 		h.Last = min(b.last, b.back) - b.around
 	}
-	for _, box := range b.boxes {
-		h.Boxes = append(h.Boxes, thickened(box, b.around)...)
-	}
+	h.Boxes = slices.Clone(b.boxes)
 	if b.thick > 0 {
 		for _, angle := range bends(b.around) {
 			sin, cos := math.Sincos(angle)
@@ -533,8 +536,7 @@ type refutation struct {
 // accepts it.
 func (p *posed) refute(ctx context.Context, e, around float64, most budget) (refutation, bool) {
 	solids := p.eroded(e)
-	bounds := p.bounds()
-	bounds.around = around
+	bounds := p.bounds(around)
 	if solids == nil || !bounds.apart {
 		return refutation{}, false
 	}
@@ -602,7 +604,7 @@ func (p *posed) refute(ctx context.Context, e, around float64, most budget) (ref
 		turns += 2 * most.placed
 	}
 	cells, ok := q.search(ctx, proof.Bands, turns)
-	if q.led && !layers && around == 0 && !p.anyhow { // who asks for a proof alone tries no way
+	if q.led && !layers && !p.anyhow { // who asks for a proof alone tries no way
 		q.boxes = asSides
 		past, _ := q.search(ctx, proof.Bands, most.cells)
 		if cells += past; q.led && past > 0 && most.placed == 0 { // to be tried first
@@ -610,8 +612,8 @@ func (p *posed) refute(ctx context.Context, e, around float64, most budget) (ref
 			return refutation{}, false
 		}
 	}
-	if r, ok := found(cells, ok, &q); ok || layers || around > 0 {
-		return r, ok // boxes that are rounded are four each: few cells show little of them
+	if r, ok := found(cells, ok, &q); ok || layers {
+		return r, ok
 	}
 	q.boxes = asBoxes
 	cells, ok = q.search(ctx, proof.Bands, most.boxed)
@@ -789,7 +791,7 @@ func (q *question) search(ctx context.Context, kind proof.Kind, most int) (cells
 		return cells, false
 	}
 	if outcome != space.None { // with more steps it goes on, unless it found a way
-		if q.around == 0 && cells > 0 {
+		if cells > 0 {
 			q.stays = append(q.stays, s.Way())
 		}
 		return cells, false
@@ -932,12 +934,7 @@ func (q *question) used(b *bounds) []string {
 	if q.anyhow {
 		return nil
 	}
-	var owners []string
-	each := len(thickened(r3.Box{}, b.around))
-	for _, o := range b.owners {
-		owners = append(owners, slices.Repeat([]string{o}, each)...)
-	}
-	return needed(q.hull.Boxes, owners, q.holds)
+	return needed(q.hull.Boxes, b.owners, q.holds)
 }
 
 // owner returns the name of the thing or fixture that a part is of and that can

@@ -485,8 +485,7 @@ func (p *posed) shown(pr *proof.Proof, around float64) error {
 	if solids == nil {
 		return errors.New("nothing is left of a thing so much smaller")
 	}
-	b := p.bounds()
-	b.around = around
+	b := p.bounds(around)
 	var q question
 	var ok bool
 	switch pr.Kind {

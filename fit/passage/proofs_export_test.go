@@ -14,7 +14,7 @@ func ByCells(ctx context.Context, j *Job) Way {
 	w := Way{Opening: j.Opening.Name, job: j}
 	p := j.pose()
 	e := (j.Tape + 3*verdict.Contact).MM()
-	b := p.bounds()
+	b := p.bounds(0)
 	if q, ok := p.throughout(&b, p.eroded(e), e); ok {
 		if _, ok := q.search(ctx, proof.Cells, most); ok {
 			w.Verdict, w.Proof, w.Proven = verdict.No, string(q.proof.Kind), q.proof
@@ -43,7 +43,7 @@ func Straight(ctx context.Context, j *Job, spare float64) bool {
 func Refused(ctx context.Context, j *Job, cells int) bool {
 	p := j.pose()
 	e := (j.Tape + 3*verdict.Contact).MM()
-	b := p.bounds()
+	b := p.bounds(0)
 	q, ok := p.throughout(&b, p.eroded(e), e)
 	if !ok {
 		return false
@@ -59,7 +59,7 @@ func Refused(ctx context.Context, j *Job, cells int) bool {
 func Led(ctx context.Context, j *Job, cells int, past bool) (way solid.Path, holds bool) {
 	p := j.pose()
 	e := (3 * verdict.Contact).MM()
-	b := p.bounds()
+	b := p.bounds(0)
 	q, ok := p.throughout(&b, p.eroded(e), e)
 	if !ok {
 		return solid.Path{}, false
