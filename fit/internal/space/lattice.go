@@ -39,11 +39,24 @@ type Lattice struct {
 	Most   int     // pairs to look at, the budget; 0: all
 	Used   int     // pairs looked at; one with many rectangles counts as several
 
-	half   int       // steps either way about an axis
-	size   int       // turns: all combinations of angles
-	turned []*turned // by turn
+	half   int           // steps either way about an axis
+	size   int           // turns: all combinations of angles
+	turned []latticeTurn // by turn
 	depths []float64
-	cells  map[int][]latticePiece // by turn, then depth; absent: not looked at
+	pieces []latticePiece // of all cells
+}
+
+// latticeTurn is the body at one turn, once it is looked at.
+type latticeTurn struct {
+	still
+	deepest float64
+	cells   []latticeCell // by depth
+}
+
+// latticeCell tells which of the pieces are of a cell, once it is looked at.
+type latticeCell struct {
+	looked      bool
+	first, past int32
 }
 
 type latticePiece struct {
@@ -51,10 +64,10 @@ type latticePiece struct {
 	seen bool
 }
 
-// visited is a piece in the order it was reached.
+// visited is a piece of a cell in the order it was reached.
 type visited struct {
-	cell, piece int
-	next        int
+	turn, depth, piece int
+	next               int
 }
 
 // Pose returns the turn by angles about the lattice's axes.
@@ -105,13 +118,12 @@ func (l *Lattice) Find() []Cross {
 	for range l.Axes {
 		l.size *= 2*l.half + 1
 	}
-	l.turned = make([]*turned, l.size)
+	l.turned, l.pieces = make([]latticeTurn, l.size), nil
 	// Depths run through the first end, which is where rest is.
 	origin := l.Rooms.Ends[0].Y
 	for y := origin - math.Floor((origin-l.Near)/l.Stride)*l.Stride; y <= l.Far; y += l.Stride {
 		l.depths = append(l.depths, y)
 	}
-	l.cells = map[int][]latticePiece{}
 	var order []visited
 	rest := l.turn([3]int{l.half, l.half, l.half})
 	for _, e := range l.Rooms.Ends {
@@ -119,30 +131,28 @@ func (l *Lattice) Find() []Cross {
 		if j < 0 || j >= len(l.depths) {
 			continue
 		}
-		c := rest*len(l.depths) + j
-		pieces := l.look(c)
-		for k := range pieces {
-			p := &pieces[k]
+		first, past := l.look(rest, j)
+		for k := first; k < past; k++ {
+			p := &l.pieces[k]
 			// The end itself is left by a straight move; here it is enough to be near.
 			if !p.seen && p.rect.Has(e.X, e.Z) {
 				p.seen = true
-				order = append(order, visited{c, k, -1})
+				order = append(order, visited{rest, j, k, -1})
 			}
 		}
 	}
 	for head := 0; head < len(order) && (l.Most == 0 || l.Used < l.Most); head++ {
 		v := order[head]
-		i, j := v.cell/len(l.depths), v.cell%len(l.depths)
-		if l.depths[j]+l.turned[i].depth().hi <= l.Rooms.Outside {
+		if l.depths[v.depth]+l.turned[v.turn].deepest <= l.Rooms.Outside {
 			return l.way(order, head)
 		}
-		r := l.cells[v.cell][v.piece].rect
-		for c := range l.around(i, j) {
-			pieces := l.look(c)
-			for k := range pieces {
-				if p := &pieces[k]; !p.seen && p.rect.Touches(r) {
+		r := l.pieces[v.piece].rect
+		for i, j := range l.around(v.turn, v.depth) {
+			first, past := l.look(i, j)
+			for k := first; k < past; k++ {
+				if p := &l.pieces[k]; !p.seen && p.rect.Touches(r) {
 					p.seen = true
-					order = append(order, visited{c, k, head})
+					order = append(order, visited{i, j, k, head})
 				}
 			}
 		}
@@ -152,67 +162,55 @@ func (l *Lattice) Find() []Cross {
 
 // around yields the cells next to turn i at depth j, and the cell itself, whose
 // rectangles may touch: those toward the outside first.
-func (l *Lattice) around(i, j int) func(yield func(int) bool) {
-	return func(yield func(int) bool) {
+func (l *Lattice) around(i, j int) func(yield func(turn, depth int) bool) {
+	return func(yield func(turn, depth int) bool) {
 		at := func(turn, depth int) bool {
-			return depth < 0 || depth >= len(l.depths) || yield(turn*len(l.depths)+depth)
+			return depth < 0 || depth >= len(l.depths) || yield(turn, depth)
 		}
 		if !at(i, j-1) || !at(i, j+1) {
 			return
 		}
 		s := l.steps(i)
 		for _, dj := range [...]int{0, -1, 1} {
+			stride := 1 // between turns that differ by one step about an axis
 			for k := range l.Axes {
 				for _, d := range [2]int{-1, 1} {
-					t := s
-					if t[k] += d; t[k] < 0 || t[k] > 2*l.half {
-						continue
-					}
-					if !at(l.turn(t), j+dj) {
+					if to := s[k] + d; to >= 0 && to <= 2*l.half && !at(i+d*stride, j+dj) {
 						return
 					}
 				}
+				stride *= 2*l.half + 1
 			}
 		}
 		at(i, j)
 	}
 }
 
-// look returns the pieces of a cell.
-func (l *Lattice) look(c int) []latticePiece {
-	if pieces, ok := l.cells[c]; ok {
-		return pieces
+// look returns which of the pieces are of turn i at depth j, from the first up to, not
+// including, past.
+func (l *Lattice) look(i, j int) (first, past int) {
+	t := &l.turned[i]
+	if t.still == nil {
+		t.still = l.Body.still(l.Pose(l.angles(i)))
+		t.deepest, t.cells = t.still.deepest(), make([]latticeCell, len(l.depths))
 	}
-	i, j := c/len(l.depths), c%len(l.depths)
-	if l.turned[i] == nil {
-		l.turned[i] = l.Body.to(l.Pose(l.angles(i)))
+	cell := &t.cells[j]
+	if !cell.looked {
+		n := len(l.pieces)
+		for _, r := range l.Rooms.free(t.still, l.depths[j]) {
+			l.pieces = append(l.pieces, latticePiece{rect: r})
+		}
+		*cell = latticeCell{true, int32(n), int32(len(l.pieces))}
+		l.Used += 1 + (len(l.pieces)-n)/4
 	}
-	var pieces []latticePiece
-	for _, r := range l.Rooms.free(l.turned[i], l.depths[j]) {
-		pieces = append(pieces, latticePiece{rect: r})
-	}
-	l.Used += 1 + len(pieces)/4
-	l.cells[c] = pieces
-	return pieces
+	return int(cell.first), int(cell.past)
 }
 
 func (l *Lattice) way(order []visited, last int) []Cross {
 	var way []Cross
 	for v := last; v >= 0; v = order[v].next {
-		c := order[v].cell
-		way = append(way, Cross{
-			l.Pose(l.angles(c / len(l.depths))), l.depths[c%len(l.depths)],
-			l.cells[c][order[v].piece].rect,
-		})
+		o := &order[v]
+		way = append(way, Cross{l.Pose(l.angles(o.turn)), l.depths[o.depth], l.pieces[o.piece].rect})
 	}
 	return slices.Clip(way)
-}
-
-// depth returns the extent of the body in depth.
-func (t *turned) depth() span {
-	s := noSpan
-	for i := range t.parts {
-		s = span{min(s.lo, t.parts[i].out().depth.lo), max(s.hi, t.parts[i].out().depth.hi)}
-	}
-	return s
 }

@@ -72,20 +72,21 @@ func (s span) longer(t span) span {
 // across returns the extent of e over the part of o with y between y0 and y1.
 func (o outline) across(y0, y1 float64) span {
 	s := noSpan
-	n := len(o)
-	for i, p := range o {
-		if p.y >= y0 && p.y <= y1 {
-			s = s.with(p.e)
+	if len(o) == 0 {
+		return s
+	}
+	p := o[len(o)-1]
+	for _, q := range o {
+		if q.y >= y0 && q.y <= y1 {
+			s = s.with(q.e)
 		}
-		q := o[(i+1)%n]
-		if p.y == q.y {
-			continue
+		if (p.y < y0) != (q.y < y0) {
+			s = s.with(p.e + (q.e-p.e)*(y0-p.y)/(q.y-p.y))
 		}
-		for _, y := range [2]float64{y0, y1} {
-			if (p.y < y) != (q.y < y) {
-				s = s.with(p.e + (q.e-p.e)*(y-p.y)/(q.y-p.y))
-			}
+		if (p.y < y1) != (q.y < y1) {
+			s = s.with(p.e + (q.e-p.e)*(y1-p.y)/(q.y-p.y))
 		}
+		p = q
 	}
 	return s
 }
@@ -95,6 +96,15 @@ func (o outline) depth() span {
 	s := noSpan
 	for _, p := range o {
 		s = s.with(p.y)
+	}
+	return s
+}
+
+// width returns the extent of o in e.
+func (o outline) width() span {
+	s := noSpan
+	for _, p := range o {
+		s = s.with(p.e)
 	}
 	return s
 }

@@ -65,58 +65,83 @@ func (r Rect) Inset(by float64) Rect {
 	return r
 }
 
+// hits tells whether the open rectangle f has a point in common with the inside of one of free.
+func hits(free []Rect, f Rect) bool {
+	if !(f.X0 < f.X1 && f.Z0 < f.Z1) {
+		return false
+	}
+	for _, r := range free {
+		if r.X0 < f.X1 && f.X0 < r.X1 && r.Z0 < f.Z1 && f.Z0 < r.Z1 {
+			return true
+		}
+	}
+	return false
+}
+
 // without removes the open rectangle f from the union of free, which it keeps
 // as closed rectangles, each as large as it can be on the four sides of f.
 func without(free []Rect, f Rect) []Rect {
-	if !(f.X0 < f.X1 && f.Z0 < f.Z1) {
+	if !hits(free, f) {
 		return free
 	}
-	hit := false
-	for _, r := range free {
-		if r.X0 < f.X1 && f.X0 < r.X1 && r.Z0 < f.Z1 && f.Z0 < r.Z1 {
-			hit = true
-			break
-		}
+	return slices.Clip(carved(free, f, make([]Rect, 0, len(free)+3)))
+}
+
+// carved appends to out what is left of free without the open rectangle f, which hits it.
+// Of free, and of what it returns, no rectangle lies in another.
+func carved(free []Rect, f Rect, out []Rect) []Rect {
+	var pieces uint64 // which of out are pieces: nothing else can come to lie in another
+	piece := func(r Rect) {
+		pieces |= 1 << len(out)
+		out = append(out, r)
 	}
-	if !hit {
-		return free
-	}
-	out := make([]Rect, 0, len(free)+3)
 	for _, r := range free {
 		if r.X0 >= f.X1 || f.X0 >= r.X1 || r.Z0 >= f.Z1 || f.Z0 >= r.Z1 {
 			out = append(out, r)
 			continue
 		}
 		if r.X0 <= f.X0 {
-			out = append(out, Rect{r.X0, f.X0, r.Z0, r.Z1})
+			piece(Rect{r.X0, f.X0, r.Z0, r.Z1})
 		}
 		if r.X1 >= f.X1 {
-			out = append(out, Rect{f.X1, r.X1, r.Z0, r.Z1})
+			piece(Rect{f.X1, r.X1, r.Z0, r.Z1})
 		}
 		if r.Z0 <= f.Z0 {
-			out = append(out, Rect{r.X0, r.X1, r.Z0, f.Z0})
+			piece(Rect{r.X0, r.X1, r.Z0, f.Z0})
 		}
 		if r.Z1 >= f.Z1 {
-			out = append(out, Rect{r.X0, r.X1, f.Z1, r.Z1})
+			piece(Rect{r.X0, r.X1, f.Z1, r.Z1})
 		}
 	}
-	return maximal(out)
+	if len(out) > 64 {
+		return maximal(out)
+	}
+	keep := out[:0]
+	for i, r := range out {
+		if pieces>>i&1 == 0 || !covered(out, i, r) {
+			keep = append(keep, r)
+		}
+	}
+	return keep
 }
 
 // maximal drops rectangles that lie in others.
 func maximal(rs []Rect) []Rect {
 	keep := rs[:0]
 	for i, r := range rs {
-		covered := false
-		for j, q := range rs {
-			if i != j && q.Holds(r) && (j < i || !r.Holds(q)) {
-				covered = true
-				break
-			}
-		}
-		if !covered {
+		if !covered(rs, i, r) {
 			keep = append(keep, r)
 		}
 	}
-	return slices.Clip(keep)
+	return keep
+}
+
+// covered tells whether r, of rs the one at i, lies in another: of equal ones the first does not.
+func covered(rs []Rect, i int, r Rect) bool {
+	for j, q := range rs {
+		if i != j && q.Holds(r) && (j < i || !r.Holds(q)) {
+			return true
+		}
+	}
+	return false
 }

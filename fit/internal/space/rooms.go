@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/num/quat"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -20,50 +19,6 @@ func (c Cell) holdsRest() bool {
 		}
 	}
 	return true
-}
-
-// A Block is a box in the way of some parts of the body: those from First up to,
-// not including, Past.
-type Block struct {
-	Box         r3.Box
-	First, Past int
-}
-
-// Blocks is a room given by the boxes that stand in it: what is free of all of
-// them is free. It finds ways; what it calls not free proves nothing.
-type Blocks struct {
-	Blocks []Block
-	// Domain is where ways are looked for: before the front for the reference point
-	// of the body; in the front, down to Thick, it is to be in Hole, and behind it in
-	// Inside, so that a way leads through this hole and no other.
-	Domain, Hole, Inside Rect
-	Thick                float64
-	Ends                 []r3.Vec // places to end at, turned as at rest
-	// Outside is the depth before which the whole body counts as outside.
-	Outside float64
-}
-
-// free returns what is free of all blocks at the turns of t and depth y.
-func (m *Blocks) free(t *turned, y float64) []Rect {
-	free := []Rect{m.domain(y)}
-	for i := range m.Blocks {
-		b := &m.Blocks[i]
-		if free = t.clearOf(free, b.Box, b.First, b.Past, y, y); len(free) == 0 {
-			return nil
-		}
-	}
-	return free
-}
-
-// domain returns where the reference point may be at depth y.
-func (m *Blocks) domain(y float64) Rect {
-	switch {
-	case y < 0:
-		return m.Domain
-	case y <= m.Thick:
-		return m.Hole
-	}
-	return m.Inside
 }
 
 // A Layer is a slab of depths that is free only within holes. A convex part
@@ -321,6 +276,3 @@ func Roots(g Glue, y0, y1 float64) []Cell {
 	}
 	return out
 }
-
-// At returns the rectangles that are free of all blocks for the body at a turn and depth.
-func (m *Blocks) At(b *Body, turn quat.Number, y float64) []Rect { return m.free(b.to(turn), y) }
