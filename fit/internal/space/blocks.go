@@ -28,7 +28,10 @@ type Blocks struct {
 	// Outside is the depth before which the whole body counts as outside.
 	Outside float64
 
-	left, next []Rect // what free writes to, used again
+	// What free and lattices write to, used again.
+	left, next []Rect
+	pieces     []latticePiece
+	order      []visited
 }
 
 // still is the body at one turn, part by part.

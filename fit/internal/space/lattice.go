@@ -44,6 +44,7 @@ type Lattice struct {
 	turned []latticeTurn // by turn
 	depths []float64
 	pieces []latticePiece // of all cells
+	order  []visited      // pieces as they were reached
 }
 
 // latticeTurn is the body at one turn, once it is looked at.
@@ -53,10 +54,11 @@ type latticeTurn struct {
 	cells   []latticeCell // by depth
 }
 
-// latticeCell tells which of the pieces are of a cell, once it is looked at.
+// latticeCell tells which of the pieces are of a cell, once it is looked at, and how many of
+// them no way has come to yet.
 type latticeCell struct {
-	looked      bool
-	first, past int32
+	looked            bool
+	first, past, left int32
 }
 
 type latticePiece struct {
@@ -118,46 +120,50 @@ func (l *Lattice) Find() []Cross {
 	for range l.Axes {
 		l.size *= 2*l.half + 1
 	}
-	l.turned, l.pieces = make([]latticeTurn, l.size), nil
+	l.turned = make([]latticeTurn, l.size)
+	l.pieces, l.order = l.Rooms.pieces[:0], l.Rooms.order[:0]
+	defer func() { l.Rooms.pieces, l.Rooms.order = l.pieces, l.order }()
 	// Depths run through the first end, which is where rest is.
 	origin := l.Rooms.Ends[0].Y
 	for y := origin - math.Floor((origin-l.Near)/l.Stride)*l.Stride; y <= l.Far; y += l.Stride {
 		l.depths = append(l.depths, y)
 	}
-	var order []visited
 	rest := l.turn([3]int{l.half, l.half, l.half})
 	for _, e := range l.Rooms.Ends {
 		j := int(math.Round((e.Y - l.depths[0]) / l.Stride))
 		if j < 0 || j >= len(l.depths) {
 			continue
 		}
-		first, past := l.look(rest, j)
-		for k := first; k < past; k++ {
-			p := &l.pieces[k]
-			// The end itself is left by a straight move; here it is enough to be near.
-			if !p.seen && p.rect.Has(e.X, e.Z) {
-				p.seen = true
-				order = append(order, visited{rest, j, k, -1})
-			}
-		}
+		// The end itself is left by a straight move; here it is enough to be near.
+		l.reach(rest, j, -1, func(r Rect) bool { return r.Has(e.X, e.Z) })
 	}
-	for head := 0; head < len(order) && (l.Most == 0 || l.Used < l.Most); head++ {
-		v := order[head]
+	for head := 0; head < len(l.order) && (l.Most == 0 || l.Used < l.Most); head++ {
+		v := l.order[head]
 		if l.depths[v.depth]+l.turned[v.turn].deepest <= l.Rooms.Outside {
-			return l.way(order, head)
+			return l.way(head)
 		}
 		r := l.pieces[v.piece].rect
 		for i, j := range l.around(v.turn, v.depth) {
-			first, past := l.look(i, j)
-			for k := first; k < past; k++ {
-				if p := &l.pieces[k]; !p.seen && p.rect.Touches(r) {
-					p.seen = true
-					order = append(order, visited{i, j, k, head})
-				}
-			}
+			l.reach(i, j, head, r.Touches)
 		}
 	}
 	return nil
+}
+
+// reach notes those pieces of turn i at depth j as visited that no way has come to yet and
+// that are near.
+func (l *Lattice) reach(i, j, from int, near func(Rect) bool) {
+	cell := l.look(i, j)
+	if cell.left == 0 {
+		return
+	}
+	for k := cell.first; k < cell.past; k++ {
+		if p := &l.pieces[k]; !p.seen && near(p.rect) {
+			p.seen = true
+			cell.left--
+			l.order = append(l.order, visited{i, j, int(k), from})
+		}
+	}
 }
 
 // around yields the cells next to turn i at depth j, and the cell itself, whose
@@ -186,9 +192,8 @@ func (l *Lattice) around(i, j int) func(yield func(turn, depth int) bool) {
 	}
 }
 
-// look returns which of the pieces are of turn i at depth j, from the first up to, not
-// including, past.
-func (l *Lattice) look(i, j int) (first, past int) {
+// look returns the cell of turn i at depth j.
+func (l *Lattice) look(i, j int) *latticeCell {
 	t := &l.turned[i]
 	if t.still == nil {
 		t.still = l.Body.still(l.Pose(l.angles(i)))
@@ -200,16 +205,16 @@ func (l *Lattice) look(i, j int) (first, past int) {
 		for _, r := range l.Rooms.free(t.still, l.depths[j]) {
 			l.pieces = append(l.pieces, latticePiece{rect: r})
 		}
-		*cell = latticeCell{true, int32(n), int32(len(l.pieces))}
+		*cell = latticeCell{true, int32(n), int32(len(l.pieces)), int32(len(l.pieces) - n)}
 		l.Used += 1 + (len(l.pieces)-n)/4
 	}
-	return int(cell.first), int(cell.past)
+	return cell
 }
 
-func (l *Lattice) way(order []visited, last int) []Cross {
+func (l *Lattice) way(last int) []Cross {
 	var way []Cross
-	for v := last; v >= 0; v = order[v].next {
-		o := &order[v]
+	for v := last; v >= 0; v = l.order[v].next {
+		o := &l.order[v]
 		way = append(way, Cross{l.Pose(l.angles(o.turn)), l.depths[o.depth], l.pieces[o.piece].rect})
 	}
 	return slices.Clip(way)

@@ -13,15 +13,7 @@ type outline []point
 
 // hullOf returns the convex outline round ps, which it reorders.
 func hullOf(ps []point) outline {
-	slices.SortFunc(ps, func(a, b point) int {
-		switch {
-		case a.y < b.y || a.y == b.y && a.e < b.e:
-			return -1
-		case a.y > b.y || a.y == b.y && a.e > b.e:
-			return 1
-		}
-		return 0
-	})
+	inOrder(ps)
 	if len(ps) < 2 {
 		return slices.Clone(ps)
 	}
@@ -35,6 +27,17 @@ func hullOf(ps []point) outline {
 		h = h.turn(base, p)
 	}
 	return h[:len(h)-1]
+}
+
+// inOrder puts ps in the order of their depths, and across: most are nearly so.
+func inOrder(ps []point) {
+	for n := 1; n < len(ps); n++ {
+		p, k := ps[n], n
+		for ; k > 0 && (p.y < ps[k-1].y || p.y == ps[k-1].y && p.e < ps[k-1].e); k-- {
+			ps[k] = ps[k-1]
+		}
+		ps[k] = p
+	}
 }
 
 // turn goes on to p, and leaves out corners from base on that would bend the outline in.
