@@ -18,11 +18,13 @@ type Node struct {
 
 // Cover tells whether nothing at all is free in rooms at any turn of the roots at
 // depth y, and returns a tree of cells for each root that shows it. It gives up
-// where the middle of a cell is free or the budget of cells is spent.
+// where the middle of a cell is free, the budget of cells is spent, or what is left would
+// take far more than that at the pace so far.
 func Cover(ctx context.Context, b *Body, g Glue, rooms *Hull, y float64, budget int) (trees [][]Node, cells int, ok bool) {
 	c := cover{search: Search{Body: b, Rooms: rooms, Finest: finest}, budget: budget}
-	for _, root := range Roots(g, y, y) {
-		c.nodes = nil
+	roots := Roots(g, y, y)
+	for _, root := range roots {
+		c.nodes, c.whole = nil, float64(len(roots))*volume(root)
 		if !c.visit(ctx, half{root, c.search.turned(root)}) {
 			return nil, c.cells, false
 		}
@@ -39,16 +41,35 @@ type cover struct {
 	budget int
 	cells  int
 	nodes  []Node
+	// whole is the volume of all turns, shut that of those at which nothing is free so far.
+	whole, shut float64
+}
+
+// volume returns the volume of the turns of a cell, in coordinates of its cube.
+func volume(c Cell) float64 {
+	v := 1.0
+	for k := range 3 {
+		v *= c.Hi[k] - c.Lo[k]
+	}
+	return v
+}
+
+// late tells whether less than half is shut of what should be by now, after a quarter of the
+// budget: the pace hardly changes.
+func (c *cover) late() bool {
+	spent := float64(c.cells) / float64(c.budget)
+	return spent > 0.25 && c.shut < spent/2*c.whole
 }
 
 func (c *cover) visit(ctx context.Context, h half) bool {
-	if c.cells++; c.cells > c.budget || ctx.Err() != nil {
+	if c.cells++; c.cells > c.budget || c.late() || ctx.Err() != nil {
 		return false
 	}
 	y := h.cell.Lo[3]
 	at := len(c.nodes)
 	c.nodes = append(c.nodes, Node{Axis: -1})
 	if len(c.search.Rooms.superset(h.turned, y, y)) == 0 {
+		c.shut += volume(h.cell)
 		return true
 	}
 	a := h.cell.middle()
