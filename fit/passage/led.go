@@ -16,6 +16,9 @@ import (
 func (p *posed) led(spare float64) (found, bool) {
 	stays := p.stays
 	p.stays = nil
+	if len(stays) == 0 {
+		return found{}, false
+	}
 	rooms := p.rooms(spare)
 	rooms.Ends = p.endsIn(rooms)
 	if len(rooms.Ends) == 0 {

@@ -218,27 +218,28 @@ func (n *narrower) between(ctx context.Context, most budget) {
 	}
 }
 
-// bound looks for a proof that no way keeps so much room, in mm, and tries what that
-// comes upon until it leads to one that keeps more.
+// bound looks for a proof that no way keeps so much room, in mm, a part of the cells at a
+// time, and tries what that comes upon until it leads to a way that keeps more.
 func (n *narrower) bound(ctx context.Context, room float64, most budget) bool {
-	for n.open(ctx) {
-		low := n.low()
-		m, ok := n.refuted(ctx, room, most)
-		if ok && m.most < n.top {
-			n.top, n.way.Most = m.most, m
-		}
-		if ok {
-			return true
-		}
-		if len(n.stays) == 0 {
-			return false
-		}
-		f, ok := n.led(min(low+closed, room))
-		if ok {
-			n.keep(n.raised(ctx, f, n.wanted(), f.axes))
-		}
-		if n.low() > low {
-			return false
+	const parts = 8
+	low := n.low()
+	for i := 1; i <= parts && n.open(ctx); i++ {
+		part := budget{slice: most.slice, cells: most.cells * i / parts, boxed: most.boxed * i / parts}
+		for again := true; again && n.open(ctx); {
+			m, ok := n.refuted(ctx, room, part)
+			if ok && m.most < n.top {
+				n.top, n.way.Most = m.most, m
+			}
+			if ok {
+				return true
+			}
+			again = len(n.stays) > 0
+			if f, ok := n.led(min(low+closed, room)); ok {
+				n.keep(n.raised(ctx, f, n.wanted(), f.axes))
+			}
+			if n.low() > low {
+				return false
+			}
 		}
 	}
 	return false
