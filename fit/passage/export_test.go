@@ -52,3 +52,10 @@ func Nearly(ctx context.Context, j *Job) (swept bool, w Way) {
 	}
 	return swept, w
 }
+
+// Nearer looks for ways near such as overlap a little that keep more than the one found.
+func Nearer(ctx context.Context, w *Way) {
+	n := &narrower{posed: w.job.pose(), way: w, top: w.Margin.Hi.MM()}
+	n.most = 1 << 40
+	n.nearer(ctx, slight/2, twoCoarse)
+}

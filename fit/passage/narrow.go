@@ -70,14 +70,15 @@ func (w *Way) Narrow(ctx context.Context, most int) (steps int) {
 	n.raise(ctx, oneMedium.about(w.axes))
 	n.raise(ctx, oneCoarse)
 	n.cap(ctx, budget{slice: 1000, cells: 1000, boxed: 1000})
-	n.raise(ctx, twoCoarse)
+	n.nearer(ctx, slight/2, twoCoarse)
 	n.cap(ctx, budget{slice: 1000, cells: 4000, boxed: 4000})
+	if n.wide() {
+		n.raise(ctx, twoCoarse)
+		n.cap(ctx, budget{slice: 4000, cells: 16_000, boxed: 8000})
+	}
 	// Where hardly more than a way is free, fine searches soon come to their end.
 	if n.wide() {
 		n.raise(ctx, twoClose)
-		n.cap(ctx, budget{slice: 4000, cells: 16_000, boxed: 8000})
-	}
-	if n.wide() {
 		n.raise(ctx, anyCoarse)
 		n.between(ctx, budget{slice: 1000, cells: 4000, boxed: 1000})
 		n.cap(ctx, budget{slice: 16_000, cells: 64_000, boxed: 16_000})
@@ -176,6 +177,19 @@ func (n *narrower) raise(ctx context.Context, s sweep) {
 	}
 }
 
+// nearer looks for ways that keep more near such as overlap a little.
+func (n *narrower) nearer(ctx context.Context, overlap float64, s sweep) {
+	for _, axes := range s.axes {
+		for n.open(ctx) {
+			f, ok := n.nearly(ctx, n.low()+closed, overlap, s.about(axes))
+			if !ok {
+				break
+			}
+			n.keep(n.raised(ctx, f, n.wanted(), anyTurns[0]))
+		}
+	}
+}
+
 // turned looks for a way near by that keeps more where the thing may be turned about any
 // axis: it is to be worth the harder moves.
 func (n *narrower) turned(ctx context.Context) {
@@ -245,19 +259,29 @@ func (n *narrower) bound(ctx context.Context, room float64, most budget) bool {
 	return false
 }
 
+// fewLayers is how many cells of a room of layers alone are looked at where there are boxes.
+const fewLayers = 1000
+
 // refuted looks for a proof that the thing, or a part of it alone, does not go in
 // keeping so much room.
 func (n *narrower) refuted(ctx context.Context, room float64, most budget) (*Most, bool) {
 	const cheapest, boxes = 12, 24 // steps of a cell, and of one with boxes
 	left := max(0, n.most-n.steps)
 	most.cells, most.boxed = min(most.cells, left/cheapest), min(most.boxed, left/boxes)
-	if b := n.bounds(0); b.bounded() && most.cells > firstSlice {
-		most.slice = 0 // where there are bands, slices were tried with as many cells
+	if b := n.bounds(0); b.bounded() {
+		if most.cells > firstSlice {
+			most.slice = 0 // where there are bands, slices were tried with as many cells
+		}
+		if len(b.boxes) > 0 {
+			most.cells = min(most.cells, fewLayers) // boxes show more in hardly more time
+		}
 	}
 	m := &Most{job: n.Job, doorOff: n.way.DoorOff, most: room + contacts.MM(), around: room}
 	for _, q := range n.parts() {
 		q.steps = 0
-		r, ok := q.refute(ctx, contacts.MM(), room, most)
+		few := most
+		few.cells, few.boxed = min(few.cells, fewLayers), min(few.boxed, fewLayers)
+		r, ok := q.refute(ctx, contacts.MM(), room, few)
 		if n.steps += q.steps; ok {
 			m.part, m.proof = q.Parts[0].Name, r.proof
 			return m, true

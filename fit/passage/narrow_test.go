@@ -145,6 +145,22 @@ func TestRoomToSpareIsKnown(t *testing.T) {
 	}
 }
 
+// A way that keeps much more than the one that was found may be near one that overlaps.
+func TestWiderWaysAreNearOthers(t *testing.T) {
+	t.Parallel()
+	d := plain(79)
+	j := d.job(t)
+	w := j.Decide(t.Context())
+	before := w.Room().Lo
+	passage.Nearer(t.Context(), &w)
+	if room := w.Room(); room.Lo < before+5 {
+		t.Errorf("keeps %v, and %v before", room.Lo, before)
+	}
+	if wrong := contradiction(t, d, j, &w); wrong != "" {
+		t.Error(wrong)
+	}
+}
+
 // A way in is few moves, one after the other.
 func TestFewMoves(t *testing.T) {
 	t.Parallel()

@@ -507,7 +507,7 @@ func spent(b *testing.B) time.Duration {
 }
 
 // closely is how many steps the benchmark takes to know the room to spare of one way.
-const closely = 1_000_000
+const closely = 2_000_000
 
 // BenchmarkSet decides the set once and reports how many scenes were decided, and
 // how soon, in processor time; and of those with a way in how many have their room to
