@@ -211,7 +211,7 @@ func (p *posed) widened(ctx context.Context, best found, straight, turned float6
 		steps = anyCoarse
 		steps.most /= 4
 	}
-	for _, wanted := range []float64{turned, straight} {
+	for _, wanted := range slices.Compact([]float64{turned, straight}) {
 		if best.clear.Low >= wanted-rounding || ctx.Err() != nil {
 			break
 		}

@@ -76,6 +76,7 @@ type posed struct {
 	// stands open among what reaches into it.
 	carried, standing *verify.Verifier
 	boxes             []space.Block // that cover these, once asked for
+	scratch           space.Scratch // of the rooms of these
 	outside           float64       // y before which the whole thing is outside
 	fromSide          bool          // it comes from a side, beside the open door
 	near, far         float64       // y between which a search looks

@@ -210,7 +210,7 @@ func (p *posed) rooms(spare float64) *space.Blocks {
 	across := func(b r3.Box) space.Rect { return space.Rect{X0: b.Min.X, X1: b.Max.X, Z0: b.Min.Z, Z1: b.Max.Z} }
 	return &space.Blocks{
 		Outside: p.outside, Domain: p.domain(), Blocks: p.blocks(spare),
-		Hole: across(hole), Thick: hole.Max.Y, Inside: across(outer),
+		Hole: across(hole), Thick: hole.Max.Y, Inside: across(outer), Scratch: &p.scratch,
 	}
 }
 

@@ -6,6 +6,8 @@ import (
 
 	"gonum.org/v1/gonum/num/quat"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/scene/solid"
 )
 
 // A Block is a box in the way of some parts of the body: those from First up to,
@@ -28,7 +30,12 @@ type Blocks struct {
 	// Outside is the depth before which the whole body counts as outside.
 	Outside float64
 
-	// What free and lattices write to, used again.
+	// Scratch is needed; it may be of other rooms, too, of which one at a time is looked at.
+	Scratch *Scratch
+}
+
+// Scratch is what is written to while blocks are looked at, used again.
+type Scratch struct {
 	left, next []Rect
 	pieces     []latticePiece
 	order      []visited
@@ -40,7 +47,7 @@ type still []outlined
 // outlined is a part at one turn, about the reference point: its outlines, and how far these
 // go in all.
 type outlined struct {
-	*wide
+	wide
 	across, up span
 	last       slice
 }
@@ -53,11 +60,18 @@ type slice struct {
 
 // still returns the body at one turn.
 func (b *Body) still(turn quat.Number) still {
-	t := b.to(turn)
-	out := make(still, len(t.parts))
-	for i := range t.parts {
-		w := t.parts[i].out()
-		out[i] = outlined{w, w.x.width(), w.z.width(), slice{l0: math.NaN()}}
+	pose := solid.Pose{Turn: turn}
+	out := make(still, len(b.parts))
+	var xs, zs []point
+	for i := range b.parts {
+		p := &b.parts[i]
+		xs, zs = xs[:0], zs[:0]
+		for _, v := range p.verts {
+			at := pose.Rotate(r3.Add(v, p.middle))
+			xs, zs = append(xs, point{at.Y, at.X}), append(zs, point{at.Y, at.Z})
+		}
+		x, z := hullOf(xs), hullOf(zs)
+		out[i] = outlined{wide{x, z, x.depth()}, x.width(), z.width(), slice{l0: math.NaN()}}
 	}
 	return out
 }
@@ -90,7 +104,8 @@ func (m *Blocks) At(b *Body, turn quat.Number, y float64) []Rect {
 
 // free returns what is free of all blocks at a turn and depth y, until it is asked again.
 func (m *Blocks) free(s still, y float64) []Rect {
-	m.left = append(m.left[:0], m.domain(y))
+	w := m.Scratch
+	w.left = append(w.left[:0], m.domain(y))
 	for i := range m.Blocks {
 		b := &m.Blocks[i]
 		o := &b.Box
@@ -101,22 +116,22 @@ func (m *Blocks) free(s still, y float64) []Rect {
 				continue
 			}
 			// Most blocks are beside all that is left even of the whole part.
-			if !hits(m.left, shadow(o, p.across, p.up)) {
+			if !hits(w.left, shadow(o, p.across, p.up)) {
 				continue
 			}
 			x, z := p.between(l0, l1)
 			f := shadow(o, x, z)
-			if x.empty() || z.empty() || !hits(m.left, f) {
+			if x.empty() || z.empty() || !hits(w.left, f) {
 				continue
 			}
-			m.next = carved(m.left, f, m.next[:0])
-			m.left, m.next = m.next, m.left
-			if len(m.left) == 0 {
+			w.next = carved(w.left, f, w.next[:0])
+			w.left, w.next = w.next, w.left
+			if len(w.left) == 0 {
 				return nil
 			}
 		}
 	}
-	return m.left
+	return w.left
 }
 
 // shadow returns the places of the reference point at which what goes so far across and up

@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/num/quat"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"undercroft/scene/solid"
@@ -268,37 +267,25 @@ type corner struct {
 
 // at bounds the body over the turns of a box in a cube.
 func (b *Body) at(cube int, lo, hi [3]float64) *turned {
-	return b.swung(newSwing(cube, lo, hi), true)
-}
-
-// to returns the body at one turn.
-func (b *Body) to(turn quat.Number) *turned {
-	return b.swung(&swing{middle: solid.Pose{Turn: turn}}, false)
-}
-
-// swung bounds the body over a swing. Where cores is not wanted only what every
-// turn lies in is computed.
-func (b *Body) swung(s *swing, cores bool) *turned {
+	s := newSwing(cube, lo, hi)
 	t := &turned{parts: make([]turnedPart, len(b.parts))}
 	for i := range b.parts {
 		p, q := &b.parts[i], &t.parts[i]
 		q.middle = s.middle.Rotate(p.middle)
 		q.play = s.shift(q.middle)
 		q.part, q.swing = p, s
-		if cores {
-			core := p.core(s)
-			if s.ends != nil || len(b.Gates) > 0 { // else the core has them all
-				q.corners = p.corners(s)
-			}
-			if len(b.Gates) > 0 {
-				var levels []float64
-				core, levels = within(core, b.Gates)
-				p.leave(q.corners, b.Gates, levels)
-			}
-			q.core, q.coreDepth = byDepths(core)
+		core := p.core(s)
+		if s.ends != nil || len(b.Gates) > 0 { // else the core has them all
+			q.corners = p.corners(s)
 		}
+		if len(b.Gates) > 0 {
+			var levels []float64
+			core, levels = within(core, b.Gates)
+			p.leave(q.corners, b.Gates, levels)
+		}
+		q.core, q.coreDepth = byDepths(core)
 	}
-	if cores && len(b.parts) > 1 {
+	if len(b.parts) > 1 {
 		t.meets = make([]span, len(b.parts))
 		for i, m := range b.meets {
 			if m == nil {

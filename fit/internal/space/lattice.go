@@ -121,8 +121,9 @@ func (l *Lattice) Find() []Cross {
 		l.size *= 2*l.half + 1
 	}
 	l.turned = make([]latticeTurn, l.size)
-	l.pieces, l.order = l.Rooms.pieces[:0], l.Rooms.order[:0]
-	defer func() { l.Rooms.pieces, l.Rooms.order = l.pieces, l.order }()
+	w := l.Rooms.Scratch
+	l.pieces, l.order = w.pieces[:0], w.order[:0]
+	defer func() { w.pieces, w.order = l.pieces, l.order }()
 	// Depths run through the first end, which is where rest is.
 	origin := l.Rooms.Ends[0].Y
 	for y := origin - math.Floor((origin-l.Near)/l.Stride)*l.Stride; y <= l.Far; y += l.Stride {
