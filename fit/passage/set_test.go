@@ -621,7 +621,7 @@ func TestProofsComeUponWays(t *testing.T) {
 	t.Parallel()
 	for _, i := range []int{34, 43, 123, 240} {
 		d := plain(i)
-		if _, holds := passage.Led(t.Context(), d.job(t), 600, false); !holds {
+		if _, holds := passage.Led(t.Context(), d.job(t), 1000, false); !holds {
 			t.Errorf("%s: comes upon no way that holds", d.name)
 		}
 	}

@@ -17,6 +17,7 @@ import (
 type band struct {
 	y0, y1 float64
 	kind   bandKind
+	grades []grade // of one that is unlikely
 }
 
 type bandKind int
@@ -28,22 +29,20 @@ const (
 	unlikely // maybe, but not at the turn in the middle
 )
 
-// pieces returns the bands that are known to be free and those that may be.
-func pieces(bands []band) (free, perhaps []Piece) {
-	for _, b := range bands {
-		p := Piece{Rect: Everywhere, Y0: b.y0, Y1: b.y1}
-		switch b.kind {
-		case known:
-			free = append(free, p)
-		case maybe:
-			perhaps = append(perhaps, p)
-		case unlikely:
-			p.Unlikely = true
-			perhaps = append(perhaps, p)
-		case shut:
-		}
+// piece returns the band as places.
+func (b band) piece() Piece { return Piece{Everywhere, b.y0, b.y1} }
+
+// unlikelyCost is the cost of a place that is not free in the middle of its cell, that of
+// others that may be free being 1. A way through few of them is the way to look at more
+// closely, and they what to look at.
+const unlikelyCost = 8
+
+// cost returns the cost of a place that is not known to be free.
+func (b band) cost() int32 {
+	if b.kind == unlikely {
+		return unlikelyCost
 	}
-	return free, perhaps
+	return 1
 }
 
 // A Band of a leaf reaches from where the last one ends down to the depth To.
@@ -57,9 +56,14 @@ type Band struct {
 // labels returns the bands of a leaf as a proof has them.
 func (s *Search) labels(l *leaf) []Band {
 	var out []Band
-	free, _ := pieces(l.bands)
-	sure, perhaps := l.first, l.first+int32(len(free))
-	for _, b := range l.bands {
+	bands := s.bands[l.bands:l.end]
+	sure, perhaps := l.first, l.first
+	for _, b := range bands {
+		if b.kind == known { // whose places come first
+			perhaps++
+		}
+	}
+	for _, b := range bands {
 		band := Band{To: b.y1}
 		switch b.kind {
 		case known:
@@ -87,37 +91,33 @@ const margin = 1e-6
 // mostChoices bounds the ways to choose a hole in each layer that are told apart.
 const mostChoices = 16
 
-// bands divides the depths y0 to y1 at the turns of t, which are about those of middle.
-func (m *Hull) bands(t, middle *turned, y0, y1 float64) []band {
+// bands divides the depths y0 to y1 at the turns of t, which are about those of middle and
+// move the body by size. What it returns holds until it is called again.
+func (m *Hull) bands(t, middle *turned, y0, y1, size float64) []band {
 	choices := m.choices()
-	exact := m.profiles(0, middle.cores(), middle)
+	exact, sure, wide := &m.seen[0], &m.seen[1], &m.seen[2]
+	exact.of(m, middle.parts, middle)
 	there, tight := exact.blocking(choices, exact.pairs(choices))
 	// What fits at the middle fits at some turn.
-	sure := m.profiles(1, t.cores(), t)
+	sure.of(m, t.parts, t)
 	surely, _ := sure.blocking(choices, tight)
-	out := split(band{y0, y1, maybe}, surely, shut)
-	if !perhaps(out) {
-		return out
+	all := band{y0: y0, y1: y1, kind: maybe}
+	out := all.split(m.room[0][:0], surely, shut)
+	if perhaps(out) && m.besides(surely, sure, choices, out, toShow) {
+		out = all.split(out[:0], surely, shut)
 	}
-	if m.besides(surely, sure, choices, out, toShow) {
-		out = split(band{y0, y1, maybe}, surely, shut)
-	}
+	m.room[0] = out
 	if !perhaps(out) {
 		return out
 	}
 	m.besides(there, exact, choices, out, toTell)
-	var all []band
-	for _, b := range m.before(t, out) {
-		if b.kind == maybe {
-			all = append(all, split(b, there, unlikely)...)
-		} else {
-			all = append(all, b)
-		}
+	out = m.each(1, out, [][]span{m.before(t)}, known)
+	out = m.each(0, out, there, unlikely)
+	exact.grade(out, tight, size)
+	if !perhaps(out) {
+		return out
 	}
-	if !perhaps(all) {
-		return all
-	}
-	wide := m.profiles(0, t.outlines(), nil)
+	wide.of(m, t.outlines(), nil)
 	blocked, _ := wide.blocking(choices, wide.pairs(choices))
 	for k := range blocked {
 		for i := range wide.parts { // beside a box nothing is known
@@ -126,12 +126,55 @@ func (m *Hull) bands(t, middle *turned, y0, y1 float64) []band {
 			}
 		}
 	}
-	return divide(all, blocked)
+	m.room[1] = divide(m.room[1][:0], out, blocked)
+	return m.room[1]
 }
 
-// before returns bands with what is known to be free because all of the body is before
-// whatever bounds it to two sides.
-func (m *Hull) before(t *turned, bands []band) []band {
+// excess returns by how much pairs that are too wide are so at a depth, for the choice of
+// holes for which that is least; 0 where something else is in the way. Near the end of the
+// depths at which it counts it counts for no more than how near.
+func (p *profiles) excess(tight [][]pair, y float64) float64 {
+	least := math.Inf(1)
+	for _, pairs := range tight {
+		most := 0.0
+		for i := range p.parts {
+			d := p.parts[i].depth()
+			most = max(most, y+d.hi-p.room.Last, p.room.First-y-d.lo)
+		}
+		for _, q := range pairs {
+			less, more := p.in(q.l, q.i, q.less), p.in(q.n, q.j, q.more)
+			e, ok := value(less, y)
+			f, too := value(more, y)
+			if !ok || !too {
+				continue
+			}
+			from := max(p.from[q.i], p.from[q.j], less[0].y, more[0].y)
+			to := min(less[len(less)-1].y, more[len(more)-1].y)
+			most = max(most, min(e+f+apartTo(q.less, &p.parts[q.i], &p.parts[q.j])-q.width, y-from, to-y))
+		}
+		least = min(least, most)
+	}
+	return least
+}
+
+// each splits those of bands that may be by what every list has an interval for. It keeps
+// them in the room of that number, which is not theirs.
+func (m *Hull) each(number int, bands []band, lists [][]span, kind bandKind) []band {
+	out := m.room[number][:0]
+	for _, b := range bands {
+		if b.kind == maybe {
+			out = b.split(out, lists, kind)
+		} else {
+			out = append(out, b)
+		}
+	}
+	m.room[number] = out
+	return out
+}
+
+// before returns the depths at which all of the body is before whatever bounds it to two
+// sides, where something then is known to be free.
+func (m *Hull) before(t *turned) []span {
 	first, always := math.Inf(1), Everywhere
 	for i := range m.Layers {
 		if l := &m.Layers[i]; math.IsInf(l.Y0, -1) && len(l.Holes) == 1 {
@@ -144,7 +187,7 @@ func (m *Hull) before(t *turned, bands []band) []band {
 		first = min(first, m.Boxes[i].Min.Y)
 	}
 	if !math.IsInf(always.X1-always.X0, 1) || !math.IsInf(always.Z1-always.Z0, 1) {
-		return bands
+		return nil
 	}
 	d := noSpan
 	for i := range t.parts {
@@ -156,17 +199,9 @@ func (m *Hull) before(t *turned, bands []band) []band {
 	}
 	free := span{m.First - d.lo, first - d.hi}
 	if d.empty() || !(free.lo < free.hi) {
-		return bands
+		return nil
 	}
-	var out []band
-	for _, b := range bands {
-		if b.kind == maybe {
-			out = append(out, split(b, [][]span{{free}}, known)...)
-		} else {
-			out = append(out, b)
-		}
-	}
-	return out
+	return []span{free}
 }
 
 // perhaps tells whether something may be free, and is not unlikely to be.
@@ -174,13 +209,12 @@ func perhaps(bands []band) bool {
 	return slices.ContainsFunc(bands, func(b band) bool { return b.kind == maybe })
 }
 
-// split divides a band into what every list has an interval for, which is of the given
-// kind, and the rest.
-func split(b band, lists [][]span, kind bandKind) []band {
-	var out []band
+// split appends what b is divided into: what every list has an interval for, which is of
+// the given kind, and the rest.
+func (b band) split(out []band, lists [][]span, kind bandKind) []band {
 	for y := b.y0; y < b.y1; {
 		if to := together(lists, y); to > y {
-			out = append(out, band{y, min(to, b.y1), kind})
+			out = append(out, band{y0: y, y1: min(to, b.y1), kind: kind})
 			y = to
 			continue
 		}
@@ -192,7 +226,7 @@ func split(b band, lists [][]span, kind bandKind) []band {
 				}
 			}
 		}
-		out = append(out, band{y, next, b.kind})
+		out = append(out, band{y0: y, y1: next, kind: b.kind})
 		y = next
 	}
 	return out
@@ -214,10 +248,9 @@ func together(lists [][]span, y float64) float64 {
 	return to
 }
 
-// divide tells what is known to be free in the bands that may be: where for some
-// choice nothing may be blocked.
-func divide(bands []band, perhaps [][]span) []band {
-	var out []band
+// divide appends bands, and tells what is known to be free in those that may be: where for
+// some choice nothing may be blocked.
+func divide(out, bands []band, perhaps [][]span) []band {
 	for _, b := range bands {
 		if b.kind != maybe {
 			out = append(out, b)
@@ -235,7 +268,7 @@ func divide(bands []band, perhaps [][]span) []band {
 		}
 		slices.Sort(cuts)
 		for i := 1; i < len(cuts); i++ {
-			piece := band{cuts[i-1], cuts[i], maybe}
+			piece := band{y0: cuts[i-1], y1: cuts[i], kind: maybe}
 			for _, list := range perhaps {
 				if !slices.ContainsFunc(list, func(s span) bool { return s.lo < piece.y1 && s.hi > piece.y0 }) {
 					piece.kind = known
@@ -276,21 +309,14 @@ func (m *Hull) choices() [][]Rect {
 	return out
 }
 
-// cores returns the parts with what is in them at every turn.
-func (t *turned) cores() []seen {
-	out := make([]seen, len(t.parts))
-	for i := range t.parts {
-		out[i] = t.parts[i].seen()
+// outlines returns the parts as what they are in at every turn, until t is set anew.
+func (t *turned) outlines() []turnedPart {
+	if len(t.round) != len(t.parts) {
+		t.round = make([]turnedPart, len(t.parts))
 	}
-	return out
-}
-
-// outlines returns the parts as what they are in at every turn.
-func (t *turned) outlines() []seen {
-	out := make([]seen, len(t.parts))
 	for i := range t.parts {
-		p := &t.parts[i]
-		var ps []r3.Vec
+		p, wide := &t.parts[i], &t.round[i]
+		ps := wide.core[:0]
 		for _, v := range p.part.verts {
 			c := p.swing.middle.Rotate(r3.Add(v, p.part.middle))
 			d := p.swing.shift(c)
@@ -298,51 +324,71 @@ func (t *turned) outlines() []seen {
 				ps = append(ps, r3.Add(c, by))
 			}
 		}
-		wide := &turnedPart{part: p.part}
-		wide.core, wide.coreDepth = byDepths(ps)
-		out[i] = wide.seen()
+		*wide = turnedPart{part: p.part, core: ps, coreDepth: byDepths(ps)}
 	}
-	return out
+	return t.round
 }
 
-// profiles are how far the parts go within each layer, each found when it is first asked
-// for.
+// profiles are how far parts go within each layer of a room, each found when it is first
+// asked for.
 type profiles struct {
 	room  *Hull
 	parts []seen
 	t     *turned // what is to count; nil where everything is
-	of    [][sides]*profile
-	made  []profile
-	left  []point // where they are kept
+	made  [][sides]struct {
+		profile
+		known bool
+	}
+	points, left []point // where they are kept, and what is left of that
+
+	// Room for what is asked of them:
+	depths, found []span
+	blocked       [][]span
+	tight, by     [][]pair
+	grades        []grade
+	from          []float64
+	known         map[pair][]span
 }
 
-// profiles returns those of parts, which hold until it is called again with the same number,
-// 0 or 1. With t only what t says to count does.
-func (m *Hull) profiles(number int, parts []seen, t *turned) *profiles {
+// of makes p the profiles of parts in a room, in place of what it was. With t only what t
+// says to count does.
+func (p *profiles) of(m *Hull, parts []turnedPart, t *turned) {
+	p.room, p.t = m, t
+	if len(p.parts) != len(parts) {
+		p.parts = make([]seen, len(parts))
+	}
 	n := 0
 	for i := range parts {
-		n += parts[i].most()
+		p.parts[i].see(&parts[i])
+		n += p.parts[i].most()
 	}
-	if n *= len(m.Layers); n > len(m.room[number]) {
-		m.room[number] = make([]point, n)
+	if n *= len(m.Layers); n > len(p.points) {
+		p.points = make([]point, n)
 	}
-	each := len(parts) * len(m.Layers)
-	return &profiles{m, parts, t, make([][sides]*profile, each), make([]profile, 0, sides*each), m.room[number]}
+	p.left = p.points
+	p.made = resized(p.made, len(parts)*len(m.Layers))
+	clear(p.made)
+}
+
+// resized returns a slice of n items, the same if it has room for them.
+func resized[T any](items []T, n int) []T {
+	if n > cap(items) {
+		return make([]T, n)
+	}
+	return items[:n]
 }
 
 // in returns how far part i goes to a side within layer l.
 func (p *profiles) in(l, i, side int) profile {
-	at := &p.of[l*len(p.parts)+i][side]
-	if *at == nil {
+	made := &p.made[l*len(p.parts)+i][side]
+	if !made.known {
+		made.known = true
 		layer := &p.room.Layers[l]
-		var made profile
 		if (p.t == nil || p.t.holds(i, layer)) && layer.bounds(side) {
-			made, p.left = p.parts[i].profile(side, layer.Y0, layer.Y1, p.left)
+			made.profile, p.left = p.parts[i].profile(side, layer.Y0, layer.Y1, p.left)
 		}
-		p.made = append(p.made, made)
-		*at = &p.made[len(p.made)-1]
 	}
-	return **at
+	return made.profile
 }
 
 // holds tells whether part i is held to the holes of a layer. Through several holes each
@@ -366,8 +412,10 @@ type pair struct {
 
 // pairs returns for each choice of holes the pairs that may be too wide for where they are.
 func (p *profiles) pairs(choices [][]Rect) [][]pair {
-	out := make([][]pair, len(choices))
+	out := resized(p.tight, len(choices))
+	p.tight = out
 	for k, choice := range choices {
+		out[k] = out[k][:0]
 		for _, x := range axes {
 			for l := range choice {
 				for n := range choice {
@@ -378,7 +426,7 @@ func (p *profiles) pairs(choices [][]Rect) [][]pair {
 					for i := range p.parts {
 						for j := range p.parts {
 							a, b := &p.parts[i], &p.parts[j]
-							if a.peak(x.less)+b.peak(x.more)+apartTo(x.less, a, b) > width {
+							if a.peaks[x.less]+b.peaks[x.more]+apartTo(x.less, a, b) > width {
 								out[k] = append(out[k], pair{x.less, x.more, l, n, i, j, width})
 							}
 						}
@@ -390,22 +438,12 @@ func (p *profiles) pairs(choices [][]Rect) [][]pair {
 	return out
 }
 
-// peak returns how far the part goes to a side from its middle, at most.
-func (s *seen) peak(side int) float64 {
-	most := profile(s.borders[side]).peak()
-	for i := range s.corners {
-		c := &s.corners[i]
-		most = max(most, outward(side, c.at.X-s.middle.X, c.at.Z-s.middle.Z))
-	}
-	return most
-}
-
 // blocking returns for each choice of holes the depths at which the parts do not go in
 // them, each interval by one of the choice's pairs, and the pairs that come to any.
 func (p *profiles) blocking(choices [][]Rect, pairs [][]pair) (blocked [][]span, by [][]pair) {
 	parts := p.parts
-	var depths []span
-	from := make([]float64, len(parts)) // where what a part is held to begins to count
+	depths := p.depths[:0]
+	from := resized(p.from, len(parts)) // where what a part is held to begins to count
 	for i := range parts {
 		from[i] = math.Inf(-1)
 		if p.t != nil && i > 0 {
@@ -423,16 +461,21 @@ func (p *profiles) blocking(choices [][]Rect, pairs [][]pair) (blocked [][]span,
 			depths = append(depths, span{math.Inf(-1), p.room.First - d.lo - margin})
 		}
 	}
-	blocked, by = make([][]span, len(choices)), make([][]pair, len(choices))
-	known := map[pair][]span{} // most choices have most pairs in common
+	p.depths, p.from = depths, from
+	blocked, by = resized(p.blocked, len(choices)), resized(p.by, len(choices))
+	p.blocked, p.by = blocked, by
+	if len(choices) > 1 && p.known == nil {
+		p.known = map[pair][]span{}
+	}
+	clear(p.known)
 	for k := range choices {
-		blocked[k] = slices.Clone(depths)
+		blocked[k], by[k] = append(blocked[k][:0], depths...), by[k][:0]
 		for _, q := range pairs[k] {
-			spans, ok := known[q]
+			spans, ok := p.known[q] // most choices have most pairs in common
 			if !ok {
 				spans = p.tooWide(q, max(from[q.i], from[q.j]))
-				if k+1 < len(choices) {
-					known[q] = spans
+				if len(choices) > 1 {
+					p.known[q] = slices.Clone(spans)
 				}
 			}
 			if len(spans) > 0 {
@@ -443,10 +486,11 @@ func (p *profiles) blocking(choices [][]Rect, pairs [][]pair) (blocked [][]span,
 	return blocked, by
 }
 
-// tooWide returns depths from one on at which a pair does not go between its borders.
+// tooWide returns depths from one on at which a pair does not go between its borders, until
+// it is called again.
 func (p *profiles) tooWide(q pair, from float64) []span {
 	a, b := &p.parts[q.i], &p.parts[q.j]
-	var out []span
+	out := p.found[:0]
 	if s := over(p.in(q.l, q.i, q.less), p.in(q.n, q.j, q.more), q.width+margin-apartTo(q.less, a, b)); s.lo < s.hi {
 		out = append(out, s)
 	}
@@ -454,6 +498,7 @@ func (p *profiles) tooWide(q pair, from float64) []span {
 	if p.t != nil && p.t.holds(q.i, l) && p.t.holds(q.j, n) {
 		out = p.aside(spread(out, b.turnedPart, a.turnedPart, q.more, n, l, q.width), q)
 	}
+	p.found = out
 	kept := out[:0]
 	for _, s := range out {
 		if s.lo = max(s.lo, from); s.lo < s.hi {

@@ -360,7 +360,7 @@ func (p *turnedPart) level(x axis, low, high float64) (seen, bool) {
 		}
 	}
 	s := seen{turnedPart: q}
-	slices.SortFunc(ps, byDepth)
+	inOrder(ps)
 	s.borders[x.more] = upper(slices.Clone(ps))
 	for i := range ps {
 		ps[i].e = -ps[i].e

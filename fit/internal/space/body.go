@@ -27,11 +27,12 @@ type Body struct {
 
 // part is a convex polyhedron by its faces and corners, round its own middle.
 type part struct {
-	middle r3.Vec // from the reference point
-	verts  []r3.Vec
-	edges  [][2]int // between which of verts
-	faces  []plane
-	rays   []r3.Vec // directions in which the core is taken, to the surface
+	middle  r3.Vec // from the reference point
+	verts   []r3.Vec
+	edges   [][2]int // between which of verts
+	faces   []plane
+	rays    []r3.Vec // directions in which the core is taken, to the surface: first to the corners
+	corners int      // how many of the rays lead to corners
 	// symmetric tells that the part is its own mirror image in its middle; then
 	// faces and rays hold one of each two opposite ones.
 	symmetric bool
@@ -91,7 +92,7 @@ func newPart(s *solid.Polyhedron, ref r3.Vec) part {
 	for _, v := range s.Vertices() {
 		p.verts = append(p.verts, r3.Sub(v, c))
 	}
-	p.rays = append(p.rays, p.verts...)
+	p.rays, p.corners = append(p.rays, p.verts...), len(p.verts)
 	for _, f := range s.Faces() {
 		n := r3.Vec{}
 		for i := 2; i < len(f); i++ {
@@ -130,7 +131,7 @@ func newPart(s *solid.Polyhedron, ref r3.Vec) part {
 	if isBoxRound(s, c) {
 		p.symmetric = true
 		p.faces = oneOfTwo(p.faces, func(f plane) r3.Vec { return f.n })
-		p.rays = oneOfTwo(p.rays, func(v r3.Vec) r3.Vec { return v })
+		p.rays, p.corners = oneOfTwo(p.rays, func(v r3.Vec) r3.Vec { return v }), len(p.verts)/2
 	}
 	return p
 }
@@ -212,8 +213,14 @@ func shared(a, b *solid.Polyhedron, ref r3.Vec) *part {
 // outlines in which every one lies. How far the middle of a part may be off is
 // kept apart as play.
 type turned struct {
+	swing swing
 	parts []turnedPart
 	meets []span // depth that the part shared with the main one surely has, as meets
+
+	// Room to work in:
+	faces []plane
+	core  []r3.Vec
+	round []turnedPart
 }
 
 type turnedPart struct {
@@ -267,55 +274,75 @@ type corner struct {
 
 // at bounds the body over the turns of a box in a cube.
 func (b *Body) at(cube int, lo, hi [3]float64) *turned {
-	s := newSwing(cube, lo, hi)
-	t := &turned{parts: make([]turnedPart, len(b.parts))}
+	t := &turned{}
+	t.set(b, cube, lo, hi)
+	return t
+}
+
+// set makes t what bounds the body over the turns of a box in a cube.
+func (t *turned) set(b *Body, cube int, lo, hi [3]float64) {
+	t.swing.set(cube, lo, hi)
+	t.place(b)
 	for i := range b.parts {
 		p, q := &b.parts[i], &t.parts[i]
-		q.middle = s.middle.Rotate(p.middle)
-		q.play = s.shift(q.middle)
-		q.part, q.swing = p, s
-		core := p.core(s)
-		if s.ends != nil || len(b.Gates) > 0 { // else the core has them all
-			q.corners = p.corners(s)
+		core := p.core(t, q.core[:0])
+		q.corners = q.corners[:0]
+		if t.swing.ends != nil || len(b.Gates) > 0 { // else the core has them all
+			q.corners = p.cornersOf(&t.swing, q.corners)
 		}
 		if len(b.Gates) > 0 {
 			var levels []float64
 			core, levels = within(core, b.Gates)
 			p.leave(q.corners, b.Gates, levels)
 		}
-		q.core, q.coreDepth = byDepths(core)
+		q.core, q.coreDepth = core, byDepths(core)
 	}
-	if len(b.parts) > 1 {
-		t.meets = make([]span, len(b.parts))
-		for i, m := range b.meets {
-			if m == nil {
-				t.meets[i] = noSpan
-				continue
-			}
-			mid := s.middle.Rotate(m.middle)
-			play := s.shift(mid).Y
-			_, d := byDepths(m.core(s))
-			t.meets[i] = span{d.lo + mid.Y + play, d.hi + mid.Y - play}
+	if len(b.parts) == 1 {
+		return
+	}
+	t.meets = t.meets[:0]
+	for _, m := range b.meets {
+		meets := noSpan
+		if m != nil {
+			mid := t.swing.middle.Rotate(m.middle)
+			play := t.swing.shift(mid).Y
+			t.core = m.core(t, t.core[:0])
+			d := byDepths(t.core)
+			meets = span{d.lo + mid.Y + play, d.hi + mid.Y - play}
 		}
+		t.meets = append(t.meets, meets)
 	}
-	return t
 }
 
-// core returns points, about the middle of the part, that lie in it at every turn.
-func (p *part) core(s *swing) []r3.Vec {
+// place puts the parts of the body where they are at the middle of the cell.
+func (t *turned) place(b *Body) {
+	if len(t.parts) != len(b.parts) {
+		t.parts = make([]turnedPart, len(b.parts))
+	}
+	for i := range b.parts {
+		q := &t.parts[i]
+		*q = turnedPart{part: &b.parts[i], swing: &t.swing, core: q.core, corners: q.corners}
+		q.middle = t.swing.middle.Rotate(q.part.middle)
+		q.play = t.swing.shift(q.middle)
+	}
+}
+
+// core appends points, about the middle of the part, that lie in it at every turn.
+func (p *part) core(t *turned, out []r3.Vec) []r3.Vec {
+	s := &t.swing
 	if s.ends == nil {
-		out := make([]r3.Vec, len(p.verts))
-		for i, v := range p.verts {
-			out[i] = s.middle.Rotate(v)
+		for _, v := range p.verts {
+			out = append(out, s.middle.Rotate(v))
 		}
 		return out
 	}
-	faces := make([]plane, len(p.faces))
-	for i, f := range p.faces {
-		faces[i] = plane{s.middle.Rotate(f.n), f.h}
+	faces := t.faces[:0]
+	for _, f := range p.faces {
+		faces = append(faces, plane{s.middle.Rotate(f.n), f.h})
 	}
-	out := append(make([]r3.Vec, 0, len(p.ball)+2*len(p.rays)), p.ball...)
-	for _, ray := range p.rays {
+	t.faces = faces
+	least := 1.0 // of corners
+	for k, ray := range p.rays {
 		d := s.middle.Rotate(ray)
 		length := norm(d)
 		scale := 1.0
@@ -330,6 +357,9 @@ func (p *part) core(s *swing) []r3.Vec {
 				scale = f.h / a
 			}
 		}
+		if k < p.corners {
+			least = min(least, scale)
+		}
 		if !(scale > 0) {
 			continue
 		}
@@ -340,16 +370,28 @@ func (p *part) core(s *swing) []r3.Vec {
 			out = append(out, r3.Scale(-1, d))
 		}
 	}
+	for _, b := range p.ball {
+		// Within a box between the corners, of which each is there, it tells nothing.
+		if !p.symmetric || slices.ContainsFunc(faces, func(f plane) bool { return math.Abs(r3.Dot(f.n, b)) > least*f.h }) {
+			out = append(out, b)
+		}
+	}
 	return out
 }
 
 // byDepths puts points in the order of their depths, and returns the extent of these.
-func byDepths(ps []r3.Vec) ([]r3.Vec, span) {
+func byDepths(ps []r3.Vec) span {
 	if len(ps) == 0 {
-		return nil, noSpan
+		return noSpan
 	}
-	slices.SortFunc(ps, func(a, b r3.Vec) int { return byDepth(point{a.Y, 0}, point{b.Y, 0}) })
-	return ps, span{ps[0].Y, ps[len(ps)-1].Y}
+	for i := 1; i < len(ps); i++ { // few: nothing is faster
+		p, j := ps[i], i
+		for ; j > 0 && p.Y < ps[j-1].Y; j-- {
+			ps[j] = ps[j-1]
+		}
+		ps[j] = p
+	}
+	return span{ps[0].Y, ps[len(ps)-1].Y}
 }
 
 // outlines returns the outlines of points.
@@ -361,12 +403,11 @@ func outlines(ps []r3.Vec) (x, z outline) {
 	return hullOf(xs), hullOf(zs)
 }
 
-// corners returns where the corners of the part are.
-func (p *part) corners(s *swing) []corner {
-	out := make([]corner, len(p.verts))
-	for i, v := range p.verts {
+// cornersOf appends where the corners of the part are.
+func (p *part) cornersOf(s *swing, out []corner) []corner {
+	for _, v := range p.verts {
 		c := s.middle.Rotate(r3.Add(v, p.middle))
-		out[i] = corner{at: c, play: s.shift(c), own: s.shift(s.middle.Rotate(v))}
+		out = append(out, corner{at: c, play: s.shift(c), own: s.shift(s.middle.Rotate(v))})
 	}
 	return out
 }

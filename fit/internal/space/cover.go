@@ -21,11 +21,11 @@ type Node struct {
 // where the middle of a cell is free, the budget of cells is spent, or what is left would
 // take far more than that at the pace so far.
 func Cover(ctx context.Context, b *Body, g Glue, rooms *Hull, y float64, budget int) (trees [][]Node, cells int, ok bool) {
-	c := cover{search: Search{Body: b, Rooms: rooms, Finest: finest}, budget: budget}
+	c := cover{search: Search{Body: b, Rooms: rooms}, budget: budget}
 	roots := Roots(g, y, y)
 	for _, root := range roots {
 		c.nodes, c.whole = nil, float64(len(roots))*volume(root)
-		if !c.visit(ctx, half{root, c.search.turned(root)}) {
+		if !c.visit(ctx, root) {
 			return nil, c.cells, false
 		}
 		trees = append(trees, c.nodes)
@@ -61,29 +61,29 @@ func (c *cover) late() bool {
 	return spent > 0.25 && c.shut < spent/2*c.whole
 }
 
-func (c *cover) visit(ctx context.Context, h half) bool {
+func (c *cover) visit(ctx context.Context, cell Cell) bool {
 	if c.cells++; c.cells > c.budget || c.late() || ctx.Err() != nil {
 		return false
 	}
-	y := h.cell.Lo[3]
+	y := cell.Lo[3]
 	at := len(c.nodes)
 	c.nodes = append(c.nodes, Node{Axis: -1})
-	if len(c.search.Rooms.superset(h.turned, y, y)) == 0 {
-		c.shut += volume(h.cell)
+	if len(c.search.Rooms.superset(c.search.turned(cell), y, y)) == 0 {
+		c.shut += volume(cell)
 		return true
 	}
-	a := h.cell.middle()
-	if len(c.search.Rooms.superset(c.search.Body.at(h.cell.Cube, a, a), y, y)) > 0 {
+	if len(c.search.Rooms.superset(c.search.middle(cell), y, y)) > 0 {
 		return false
 	}
-	halves, axis, ok := c.search.halves(h.cell)
-	if !ok {
+	axis, size := c.search.Body.widest(cell, c.search.axes())
+	if size <= finest {
 		return false
 	}
+	lower, upper := cell.halved(axis)
 	c.nodes[at].Axis = axis
-	if !c.visit(ctx, halves[0]) {
+	if !c.visit(ctx, lower) {
 		return false
 	}
 	c.nodes[at].Upper = len(c.nodes)
-	return c.visit(ctx, halves[1])
+	return c.visit(ctx, upper)
 }

@@ -1,6 +1,7 @@
 package space
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -11,8 +12,62 @@ type point struct{ y, e float64 }
 // An outline is a convex polygon, in order.
 type outline []point
 
+// few is how many items are sorted fastest one after the other.
+const few = 48
+
+// inOrder puts points in the order of their depths, and those of one depth across.
+func inOrder(ps []point) {
+	if len(ps) > few {
+		slices.SortFunc(ps, func(a, b point) int { return cmp.Or(cmp.Compare(a.y, b.y), cmp.Compare(a.e, b.e)) })
+		return
+	}
+	for i := 1; i < len(ps); i++ {
+		p, j := ps[i], i
+		for ; j > 0 && (p.y < ps[j-1].y || p.y == ps[j-1].y && p.e < ps[j-1].e); j-- {
+			ps[j] = ps[j-1]
+		}
+		ps[j] = p
+	}
+}
+
+// outer keeps those points that may be corners of their hull, in their order: not those
+// within the corners that are farthest out in eight directions.
+func outer(ps []point) []point {
+	if len(ps) < 16 {
+		return ps
+	}
+	var far [8]point
+	var most [8]float64
+	for k := range most {
+		most[k] = math.Inf(-1)
+	}
+	for _, p := range ps {
+		u, v := p.y+p.e, p.y-p.e
+		for k, d := range [8]float64{-p.y, -u, -p.e, v, p.y, u, p.e, -v} { // round and round
+			if d > most[k] {
+				most[k], far[k] = d, p
+			}
+		}
+	}
+	kept := ps[:0]
+	for _, p := range ps {
+		for k := range far {
+			a, b := far[k], far[(k+1)%8]
+			if a != b && (b.y-a.y)*(p.e-a.e)-(b.e-a.e)*(p.y-a.y) <= 0 {
+				kept = append(kept, p)
+				break
+			}
+		}
+	}
+	if len(kept) == 0 { // all are one
+		return ps[:1]
+	}
+	return kept
+}
+
 // hullOf returns the convex outline round ps, which it reorders.
 func hullOf(ps []point) outline {
+	ps = outer(ps)
 	inOrder(ps)
 	if len(ps) < 2 {
 		return slices.Clone(ps)
@@ -27,17 +82,6 @@ func hullOf(ps []point) outline {
 		h = h.turn(base, p)
 	}
 	return h[:len(h)-1]
-}
-
-// inOrder puts ps in the order of their depths, and across: most are nearly so.
-func inOrder(ps []point) {
-	for n := 1; n < len(ps); n++ {
-		p, k := ps[n], n
-		for ; k > 0 && (p.y < ps[k-1].y || p.y == ps[k-1].y && p.e < ps[k-1].e); k-- {
-			ps[k] = ps[k-1]
-		}
-		ps[k] = p
-	}
 }
 
 // turn goes on to p, and leaves out corners from base on that would bend the outline in.

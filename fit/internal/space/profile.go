@@ -27,19 +27,6 @@ const (
 // directions are those of the sides.
 var directions = [sides]r3.Vec{sideX0: {X: -1}, sideX1: {X: 1}, sideZ0: {Z: -1}, sideZ1: {Z: 1}}
 
-// borders returns the concave borders to each side of points that are in ascending depth.
-func borders(ps []r3.Vec) (out [sides][]point) {
-	room := make([]point, sides*len(ps))
-	for side := range sides {
-		line := room[side*len(ps):][:len(ps)]
-		for i, p := range ps {
-			line[i] = point{p.Y, outward(side, p.X, p.Z)}
-		}
-		out[side] = upper(line)
-	}
-	return out
-}
-
 // upper returns the upper border of the convex hull of points that are in ascending y.
 func upper(ps []point) []point {
 	h := ps[:0]
@@ -92,7 +79,38 @@ type bothEnds struct{ y, rising, falling float64 }
 type seen struct {
 	*turnedPart
 	borders [sides][]point // about middle, of the core
-	edges   [sides][]line  // once asked for
+	peaks   [sides]float64 // how far the part goes from its middle, at most
+	edges   [sides]edges
+
+	points []point // room for the borders
+}
+
+// edges are what edges reach to a side, once asked for.
+type edges struct {
+	lines []line
+	known bool
+}
+
+// see makes s a part, in place of what it was.
+func (s *seen) see(p *turnedPart) {
+	s.turnedPart = p
+	n := len(p.core)
+	s.points = resized(s.points, sides*n)
+	for side := range sides {
+		line := s.points[side*n:][:n]
+		most := math.Inf(-1)
+		for i, v := range p.core {
+			line[i] = point{v.Y, outward(side, v.X, v.Z)}
+			most = max(most, line[i].e)
+		}
+		s.borders[side] = upper(line)
+		for i := range p.corners {
+			c := &p.corners[i]
+			most = max(most, outward(side, c.at.X-p.middle.X, c.at.Z-p.middle.Z))
+		}
+		s.peaks[side] = most
+		s.edges[side].known = false
+	}
 }
 
 // A line is what is surely reached by an edge of the part that goes through a plane
@@ -102,11 +120,11 @@ type line struct{ lo, hi, slope, e float64 }
 
 // lines returns what edges reach to a side.
 func (s *seen) lines(side int) []line {
-	if s.edges[side] != nil || len(s.corners) == 0 {
-		return s.edges[side]
+	if s.edges[side].known || len(s.corners) == 0 {
+		return s.edges[side].lines
 	}
 	d := directions[side]
-	out := make([]line, 0, len(s.part.edges))
+	out := s.edges[side].lines[:0]
 	for _, ends := range s.part.edges {
 		v, w := &s.corners[ends[0]], &s.corners[ends[1]]
 		if v.at.Y > w.at.Y {
@@ -121,12 +139,8 @@ func (s *seen) lines(side int) []line {
 		g.e = min(s.swing.least(v.at, s.middle, d, g.slope), s.swing.least(w.at, s.middle, d, g.slope))
 		out = append(out, g)
 	}
-	s.edges[side] = out
+	s.edges[side] = edges{out, true}
 	return out
-}
-
-func (p *turnedPart) seen() seen {
-	return seen{turnedPart: p, borders: borders(p.core)}
 }
 
 // outward returns the coordinate of a vector to a side, with its sign.
@@ -188,7 +202,13 @@ func (s *seen) profile(side int, l0, l1 float64, room []point) (p profile, left 
 		both = append(both, bothEnds{y, rising(y), p.e})
 	}
 	if s.play.Y != 0 {
-		slices.SortFunc(both, func(a, b bothEnds) int { return byDepth(point{a.y, 0}, point{b.y, 0}) })
+		for i := 1; i < len(both); i++ {
+			b, j := both[i], i
+			for ; j > 0 && b.y < both[j-1].y; j-- {
+				both[j] = both[j-1]
+			}
+			both[j] = b
+		}
 	}
 	for i, b := range both {
 		if math.IsInf(min(b.rising, b.falling), -1) {
@@ -204,17 +224,26 @@ func (s *seen) profile(side int, l0, l1 float64, room []point) (p profile, left 
 		out = append(out, point{b.y, min(b.rising, b.falling)})
 	}
 	out = upper(out)
-	known := len(out)
+	known, lowest := 0, 0.0
+	settled := func() {
+		if known = len(out); known > 0 {
+			lowest = min(out[0].e, out[known-1].e) // between its ends
+		}
+	}
+	settled()
 	add := func(y, e float64) { // what is not below what is known
+		if known > 0 && e <= lowest && y >= out[0].y && y <= out[known-1].y {
+			return
+		}
 		if v, ok := value(out[:known], y); !ok || v < e {
 			out = append(out, point{y, e})
 		}
 	}
 	settle := func() {
 		if len(out) > known {
-			slices.SortFunc(out, byDepth)
+			inOrder(out)
 			out = upper(out)
-			known = len(out)
+			settled()
 		}
 	}
 	for i := range s.corners {
@@ -245,17 +274,6 @@ func (s *seen) most() int {
 		n += 2*len(line) + 1 + 2*len(s.corners) + 4*len(s.part.edges)
 	}
 	return n
-}
-
-// byDepth orders points, none of which is NaN.
-func byDepth(a, b point) int {
-	switch {
-	case a.y < b.y:
-		return -1
-	case a.y > b.y:
-		return 1
-	}
-	return 0
 }
 
 // peak returns the greatest value of a profile, −Inf of none.

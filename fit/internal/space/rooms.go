@@ -45,8 +45,9 @@ type Hull struct {
 	// at rest.
 	End r3.Box
 
-	chosen [][]Rect   // the ways to choose holes, once asked for
-	room   [2][]point // for profiles, used again
+	chosen [][]Rect    // the ways to choose holes, once asked for
+	seen   [3]profiles // of the body at the middle of a cell, of what surely is in it, and of what it is in
+	room   [2][]band   // for what a cell comes to
 	// telling counts how often each box shut something, looks the others that were looked at.
 	telling map[*r3.Box]int
 	looks   int

@@ -131,8 +131,6 @@ func (g Glue) beyond(c Cell, k int, end float64) (lo, hi [3]float64, cube int) {
 type Piece struct {
 	Rect
 	Y0, Y1 float64
-	// Unlikely tells that nothing of it is free at the turn in the middle of the cell.
-	Unlikely bool
 }
 
 // joins tells whether a body gets from p to q, which are of one cell or of two with
@@ -144,19 +142,14 @@ func (p *Piece) joins(q *Piece) bool {
 // leaf is a cell that is looked at whole.
 type leaf struct {
 	cell        Cell
-	first, past int32  // its places: those known to be free, then those that may be
-	bands       []band // of which they are, where cells are of turns
-	neighbours  []int32
+	first, past int32   // its places: those known to be free, then those that may be
+	bands, end  int32   // of which they are, where cells are of turns
+	axis        int     // of the coordinate that matters most, across which it is split
+	size        float64 // how far that moves the body
 	split       bool
-	axis        int      // across which it is split
 	halves      [2]int32 // leaves it is split into
 	final       bool     // too small to be split
 }
-
-// unlikelyCost is the cost of a piece that is not free in the middle of its cell, that
-// of others that may be free being 1. A way through few of them is the way to look at
-// more closely, and they what to look at.
-const unlikelyCost = 8
 
 // Outcome is how a search ended.
 type Outcome int
@@ -186,9 +179,17 @@ type Search struct {
 	Steps, Used int
 
 	leaves []leaf
+	facets links  // between leaves that touch
+	bands  []band // of all leaves
 	roots  int
 	near   bool // what was split last
 	ways   ways
+
+	barrier barrier
+	grades  []grade // of all places
+	network network
+
+	whole, exact turned // the body over a cell, and in the middle of one
 }
 
 // Run searches in the cells roots. Where it ended Open it goes on when it is run again
@@ -219,7 +220,7 @@ func (s *Search) Run(ctx context.Context, roots []Cell) Outcome {
 func (s *Search) begin(roots []Cell) {
 	s.roots = len(roots)
 	for _, c := range roots {
-		s.add(half{c, s.turned(c)})
+		s.add(c, s.turned(c))
 	}
 	for i := range s.leaves {
 		for j := range i {
@@ -240,31 +241,30 @@ func (s *Search) begin(roots []Cell) {
 // is quick where the thing is locked in at its place, and the largest, down to half of
 // that, for where what stops it is far from there.
 func (s *Search) unknown(end int32) []int32 {
-	places := s.ways.places
+	places, tolls := s.ways.places, s.ways.tolls
 	least := int32(1)
-	for n := end; n != noPlace; n = places[n].prev {
-		least = max(least, places[n].own)
+	for n := end; n != noPlace; n = tolls[n].prev {
+		least = max(least, tolls[n].own)
+	}
+	if least == unlikelyCost {
+		if ids := s.atBarrier(end); len(ids) > 0 {
+			return ids
+		}
 	}
 	var ids []int32
 	most := 0.0
-	for n := end; n != noPlace; n = places[n].prev {
-		if p := &places[n]; p.own >= least {
-			ids = append(ids, p.leaf)
-			most = max(most, s.size(s.leaves[p.leaf].cell))
+	for n := end; n != noPlace; n = tolls[n].prev {
+		if leaf := places[n].leaf; tolls[n].own >= least {
+			ids = append(ids, leaf)
+			most = max(most, s.leaves[leaf].size)
 		}
 	}
 	if s.near = !s.near; s.near {
 		const few, smaller = 8, 8
-		ids = slices.DeleteFunc(ids, func(i int32) bool { return s.size(s.leaves[i].cell) < most/smaller })
+		ids = slices.DeleteFunc(ids, func(i int32) bool { return s.leaves[i].size < most/smaller })
 		return ids[:min(len(ids), few)]
 	}
-	return slices.DeleteFunc(ids, func(i int32) bool { return s.size(s.leaves[i].cell) < most/2 })
-}
-
-// size returns how far the coordinate that matters most moves the body across c.
-func (s *Search) size(c Cell) float64 {
-	_, most := s.Body.widest(c, s.axes())
-	return most
+	return slices.DeleteFunc(ids, func(i int32) bool { return s.leaves[i].size < most/2 })
 }
 
 // axes returns how many coordinates cells are split across.
@@ -303,29 +303,38 @@ func (s *Search) refine(ids []int32) {
 	s.ways.mend(fresh)
 }
 
-// add evaluates a cell.
-func (s *Search) add(h half) int32 {
+// add evaluates a cell, with the body at its turns.
+func (s *Search) add(c Cell, t *turned) int32 {
 	s.Used++
-	c, t := h.cell, h.turned
 	id := int32(len(s.leaves))
 	l := leaf{cell: c, first: int32(len(s.ways.places))}
-	var known, maybe []Piece
+	l.axis, l.size = s.Body.widest(c, s.axes())
 	if s.Bands {
-		a := c.middle()
-		l.bands = s.Rooms.bands(t, s.Body.at(c.Cube, a, a), c.Lo[3], c.Hi[3])
-		known, maybe = pieces(l.bands)
-	} else {
-		known, maybe = s.Rooms.pieces(c, t)
-	}
-	for _, p := range known {
-		s.place(id, c, p, 0, t)
-	}
-	for _, p := range maybe {
-		own := int32(1)
-		if p.Unlikely {
-			own = unlikelyCost
+		bands := s.Rooms.bands(t, s.middle(c), c.Lo[3], c.Hi[3], l.size)
+		l.bands = int32(len(s.bands))
+		s.bands = append(s.bands, bands...)
+		l.end = int32(len(s.bands))
+		for _, b := range bands {
+			if b.kind == known {
+				s.place(id, c, b.piece(), 0, t)
+			}
 		}
-		s.place(id, c, p, own, t)
+		for _, b := range bands {
+			if b.kind == maybe || b.kind == unlikely {
+				s.place(id, c, b.piece(), b.cost(), t)
+				p := &s.ways.places[len(s.ways.places)-1]
+				p.grade, p.grades = int32(len(s.grades)), int32(len(b.grades))
+				s.grades = append(s.grades, b.grades...)
+			}
+		}
+	} else {
+		known, maybe := s.Rooms.pieces(c, t)
+		for _, p := range known {
+			s.place(id, c, p, 0, t)
+		}
+		for _, p := range maybe {
+			s.place(id, c, p, 1, t)
+		}
 	}
 	l.past = int32(len(s.ways.places))
 	for a := l.first; a < l.past; a++ {
@@ -345,17 +354,26 @@ func (s *Search) place(leaf int32, c Cell, p Piece, own int32, t *turned) {
 		start = p.Y0 <= 0
 	}
 	goal := s.Rooms.there(c, &p)
-	s.ways.add(place{Piece: p, leaf: leaf, own: own, from: start, to: goal})
+	s.ways.add(place{Piece: p, leaf: leaf}, toll{own: own, from: start, to: goal})
 }
 
+// turned returns the body over the turns of a cell, until it is asked for the next one.
 func (s *Search) turned(c Cell) *turned {
 	lo, hi := c.turns()
-	return s.Body.at(c.Cube, lo, hi)
+	s.whole.set(s.Body, c.Cube, lo, hi)
+	return &s.whole
+}
+
+// middle returns the body at the turn in the middle of a cell, until it is asked for the
+// next one.
+func (s *Search) middle(c Cell) *turned {
+	a := c.middle()
+	s.exact.set(s.Body, c.Cube, a, a)
+	return &s.exact
 }
 
 func (s *Search) join(i, j int32) {
-	s.leaves[i].neighbours = append(s.leaves[i].neighbours, j)
-	s.leaves[j].neighbours = append(s.leaves[j].neighbours, i)
+	s.facets.join(i, j)
 	for a := s.leaves[i].first; a < s.leaves[i].past; a++ {
 		for b := s.leaves[j].first; b < s.leaves[j].past; b++ {
 			s.ways.link(a, b)
@@ -388,42 +406,33 @@ func (b *Body) effect(c Cell, k int) float64 {
 	return most
 }
 
-// half is one half of a cell, with the body at its turns.
-type half struct {
-	cell   Cell
-	turned *turned
-}
-
-// halves returns the two halves of c across the coordinate that matters most; ok
-// is false where c is too small.
-func (s *Search) halves(c Cell) (halves [2]half, axis int, ok bool) {
-	k, most := s.Body.widest(c, s.axes())
-	if most <= s.Finest {
-		return halves, 0, false
-	}
-	a, b := c, c
+// halved returns the two halves of c across coordinate k.
+func (c Cell) halved(k int) (lower, upper Cell) {
+	lower, upper = c, c
 	m := (c.Lo[k] + c.Hi[k]) / 2
-	a.Hi[k], b.Lo[k] = m, m
-	if k == 3 {
-		whole := s.turned(c)
-		return [2]half{{a, whole}, {b, whole}}, k, true
-	}
-	return [2]half{{a, s.turned(a)}, {b, s.turned(b)}}, k, true
+	lower.Hi[k], upper.Lo[k] = m, m
+	return lower, upper
 }
 
 // split halves a leaf, or marks it final, and appends the places that are to be reached
 // anew.
 func (s *Search) split(i int32, fresh []int32) []int32 {
-	c := s.leaves[i].cell
-	h, axis, ok := s.halves(c)
-	if !ok {
+	l := s.leaves[i]
+	if l.size <= s.Finest {
 		s.leaves[i].final = true
 		return fresh
 	}
-	na, nb := s.add(h[0]), s.add(h[1])
-	neighbours := s.leaves[i].neighbours
-	s.leaves[i] = leaf{cell: c, split: true, axis: axis, halves: [2]int32{na, nb}}
-	for _, n := range neighbours {
+	lower, upper := l.cell.halved(l.axis)
+	t := s.turned(lower)
+	na := s.add(lower, t)
+	if l.axis < 3 { // else both have the same turns
+		t = s.turned(upper)
+	}
+	nb := s.add(upper, t)
+	s.inherit(i, s.leaves[na].first, s.leaves[nb].past)
+	l.split, l.halves = true, [2]int32{na, nb}
+	s.leaves[i] = l
+	for _, n := range s.facets.of(i) {
 		if s.leaves[n].split {
 			continue
 		}
@@ -433,6 +442,7 @@ func (s *Search) split(i int32, fresh []int32) []int32 {
 			}
 		}
 	}
+	s.facets.leave(i)
 	s.join(na, nb)
 	for n := s.leaves[na].first; n < s.leaves[nb].past; n++ {
 		fresh = append(fresh, n)
@@ -457,13 +467,13 @@ func (s *Search) Way() []Stay {
 	}
 	var out []Stay
 	turn := solid.Rest.Turn
-	places := s.ways.places
-	for n := end; n != noPlace; n = places[n].prev {
+	places, tolls := s.ways.places, s.ways.tolls
+	for n := end; n != noPlace; n = tolls[n].prev {
 		p := &places[n]
 		turn = s.nearest(s.leaves[p.leaf].cell, turn)
 		stay := Stay{Turn: turn}
-		if p.prev != noPlace {
-			q := &places[p.prev]
+		if prev := tolls[n].prev; prev != noPlace {
+			q := &places[prev]
 			stay.In = (max(p.Y0, q.Y0) + min(p.Y1, q.Y1)) / 2
 		} else if len(out) > 0 {
 			stay.In = out[len(out)-1].In
@@ -524,4 +534,4 @@ func (s *Search) tree(nodes []Node, i int32) []Node {
 }
 
 // outside tells whether a place is joined to the outside.
-func (s *Search) outside(n int32) bool { return s.ways.places[n].cost != unreached }
+func (s *Search) outside(n int32) bool { return s.ways.tolls[n].cost != unreached }

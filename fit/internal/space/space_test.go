@@ -159,7 +159,7 @@ func TestBandsHoldTheirTurns(t *testing.T) {
 		lo, hi := c.turns()
 		mid := c.middle()
 		last := -700.0
-		for _, b := range hull.bands(body.at(c.Cube, lo, hi), body.at(c.Cube, mid, mid), -700, 450) {
+		for _, b := range hull.bands(body.at(c.Cube, lo, hi), body.at(c.Cube, mid, mid), -700, 450, 100) {
 			if b.y0 != last || b.y1 <= b.y0 {
 				t.Fatalf("cell %v: a band from %v to %v after %v", c, b.y0, b.y1, last)
 			}

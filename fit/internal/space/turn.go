@@ -76,23 +76,26 @@ type swing struct {
 	middle solid.Pose // turn only
 	ends   []r3.Vec   // nil for the middle alone
 	square float64    // bound of |u|²
+	room   *[8]r3.Vec // for the ends
 }
 
-// newSwing returns the swing of the box of turns from lo to hi in a cube. The map
-// from the cube to u takes straight lines to straight lines, so that its corners
-// are the ends.
-func newSwing(cube int, lo, hi [3]float64) *swing {
+// set makes s the swing of the box of turns from lo to hi in a cube. The map from the
+// cube to u takes straight lines to straight lines, so that its corners are the ends.
+func (s *swing) set(cube int, lo, hi [3]float64) {
 	var mid [3]float64
 	for i := range mid {
 		mid[i] = (lo[i] + hi[i]) / 2
 	}
 	m := Turn(cube, mid)
-	s := &swing{middle: solid.Pose{Turn: m}}
+	*s = swing{middle: solid.Pose{Turn: m}, room: s.room}
 	if lo == hi {
-		return s
+		return
 	}
 	back := quat.Conj(m)
-	s.ends = make([]r3.Vec, 0, 8)
+	if s.room == nil {
+		s.room = new([8]r3.Vec)
+	}
+	s.ends = s.room[:0]
 	for c := range 8 {
 		var a [3]float64
 		for i := range a {
@@ -106,7 +109,6 @@ func newSwing(cube int, lo, hi [3]float64) *swing {
 		s.ends = append(s.ends, u)
 		s.square = max(s.square, r3.Norm2(u))
 	}
-	return s
 }
 
 // grain is above the rounding of the products that lead to what the ends come to, for

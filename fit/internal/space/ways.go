@@ -3,13 +3,23 @@ package space
 // place is a piece of a leaf in the graph of pieces that touch.
 type place struct {
 	Piece
-	leaf     int32
-	own      int32 // what it adds to the cost of a way: 0 where it is known to be free
-	from, to bool  // whether ways come from it, or end there
-	gone     bool
-	next     []int32 // places it joins, some of them gone
+	leaf int32
+	// Of one that is unlikely to be free: its grades, from the first on, and the depths at
+	// which it is on the barrier.
+	grade, grades int32
+	bar0, bar1    float64
+}
+
+// barred tells whether a place is on the barrier.
+func (p *place) barred() bool { return p.bar0 < p.bar1 }
+
+// toll is what ways come to at a place.
+type toll struct {
+	own int32 // what the place adds to the cost of a way: 0 where it is known to be free
 	// cost is the least cost of a way to and with it, prev the place before on such a way.
 	cost, prev int32
+	from, to   bool // whether ways come from it, or end there
+	gone       bool
 }
 
 const (
@@ -21,37 +31,38 @@ const (
 // and go.
 type ways struct {
 	places  []place
-	queue   queue // of what is to be passed on
-	there   queue // of places that ways end at
+	tolls   []toll // of the places, apart from them: ways are looked for all the time
+	joints  links  // between places that a body gets from one to the other
+	queue   queue  // of what is to be passed on
+	there   queue  // of places that ways end at
 	stack   []int32
 	orphans []int32
 }
 
-func (w *ways) add(p place) int32 {
-	p.cost, p.prev = unreached, noPlace
-	w.places = append(w.places, p)
-	return int32(len(w.places) - 1)
+func (w *ways) add(p place, t toll) {
+	t.cost, t.prev = unreached, noPlace
+	w.places, w.tolls = append(w.places, p), append(w.tolls, t)
 }
 
 // link joins two places where a body gets from one to the other.
 func (w *ways) link(a, b int32) {
-	p, q := &w.places[a], &w.places[b]
-	if p.joins(&q.Piece) {
-		p.next = append(p.next, b)
-		q.next = append(q.next, a)
+	if !w.tolls[a].gone && !w.tolls[b].gone && w.places[a].joins(&w.places[b].Piece) {
+		w.joints.join(a, b)
 	}
 }
 
 // live returns the places next to n that are not gone.
 func (w *ways) live(n int32) []int32 {
-	next := w.places[n].next
+	next := w.joints.of(n)
 	kept := next[:0]
 	for _, m := range next {
-		if !w.places[m].gone {
+		if !w.tolls[m].gone {
 			kept = append(kept, m)
 		}
 	}
-	w.places[n].next = kept
+	if len(kept) < len(next) {
+		w.joints.next[n] = kept
+	}
 	return kept
 }
 
@@ -64,7 +75,7 @@ func (w *ways) remove(ids []int32) {
 		n := w.stack[len(w.stack)-1]
 		w.stack = w.stack[:len(w.stack)-1]
 		for _, m := range w.live(n) {
-			if q := &w.places[m]; q.cost != unreached && q.prev == n {
+			if q := &w.tolls[m]; q.cost != unreached && q.prev == n {
 				q.cost, q.prev = unreached, noPlace
 				w.stack = append(w.stack, m)
 				w.orphans = append(w.orphans, m)
@@ -72,8 +83,9 @@ func (w *ways) remove(ids []int32) {
 		}
 	}
 	for _, n := range ids {
-		p := &w.places[n]
-		p.gone, p.next, p.cost, p.prev = true, nil, unreached, noPlace
+		p := &w.tolls[n]
+		p.gone, p.cost, p.prev = true, unreached, noPlace
+		w.joints.leave(n)
 	}
 }
 
@@ -90,7 +102,7 @@ func (w *ways) mend(fresh []int32) {
 
 // reach finds the best of what is next to n for a way to n.
 func (w *ways) reach(n int32) {
-	p := &w.places[n]
+	p := &w.tolls[n]
 	if p.gone {
 		return
 	}
@@ -98,14 +110,14 @@ func (w *ways) reach(n int32) {
 		w.improve(n, p.own, noPlace)
 	}
 	for _, m := range w.live(n) {
-		if q := &w.places[m]; q.cost != unreached {
+		if q := &w.tolls[m]; q.cost != unreached {
 			w.improve(n, q.cost+p.own, m)
 		}
 	}
 }
 
 func (w *ways) improve(n, cost, prev int32) {
-	p := &w.places[n]
+	p := &w.tolls[n]
 	if cost < p.cost {
 		p.cost, p.prev = cost, prev
 		w.queue.push(n, cost)
@@ -116,7 +128,7 @@ func (w *ways) improve(n, cost, prev int32) {
 }
 
 // current tells whether a place still has the cost with which it was queued.
-func (w *ways) current(n, cost int32) bool { return w.places[n].cost == cost }
+func (w *ways) current(n, cost int32) bool { return w.tolls[n].cost == cost }
 
 // settle passes on what was improved, until nothing is left that a better way to the
 // other end could lead by.
@@ -131,7 +143,7 @@ func (w *ways) settle() {
 		}
 		w.queue.drop()
 		for _, m := range w.live(n) {
-			w.improve(m, cost+w.places[m].own, n)
+			w.improve(m, cost+w.tolls[m].own, n)
 		}
 	}
 }
