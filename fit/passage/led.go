@@ -46,20 +46,32 @@ func (p *posed) led(spare float64) (found, bool) {
 }
 
 // route returns the turns and depths of stays from an end back to outside: what joins
-// them across is known at the end. Where a spot is across is still open.
+// them across is known at the end. Where a spot is across is still open, and not the same
+// at all depths: one deep move is several.
 func (p *posed) route(end r3.Vec, stays []space.Stay) []spot {
+	const step = 40 // mm
 	out := []spot{{solid.Rest.Turn, end}}
+	to := func(s spot) {
+		last := out[len(out)-1]
+		n := 1.0
+		if last.turn == s.turn {
+			n = max(1, math.Ceil(math.Abs(s.at.Y-last.at.Y)/step))
+		}
+		for k := 1.0; k <= n; k++ {
+			out = append(out, spot{s.turn, r3.Vec{Y: last.at.Y + (s.at.Y-last.at.Y)*(k/n)}})
+		}
+	}
 	for _, s := range slices.Backward(stays) {
-		out = append(out, spot{s.Turn, r3.Vec{Y: s.Out}})
+		to(spot{s.Turn, r3.Vec{Y: s.Out}})
 		if s.In != s.Out {
-			out = append(out, spot{s.Turn, r3.Vec{Y: s.In}})
+			to(spot{s.Turn, r3.Vec{Y: s.In}})
 		}
 	}
 	first := stays[0]
 	at := p.ref
 	at.Y = first.In
 	if by := p.outside - solid.BoundsOf(moved(p.moving(), p.placed(at, first.Turn))...).Max.Y; by < 0 {
-		out = append(out, spot{first.Turn, r3.Vec{Y: first.In + by}})
+		to(spot{first.Turn, r3.Vec{Y: first.In + by}})
 	}
 	return out
 }

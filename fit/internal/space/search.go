@@ -457,9 +457,9 @@ type Stay struct {
 	In, Out float64
 }
 
-// Way returns the turns in the middle of the cells that the way leads through of which
-// least is not known to be free, from outside to the end: all of it is where the search
-// Found one.
+// Way returns turns of the cells that the way leads through of which least is not known to
+// be free, from outside to the end, in the middle of each and between it and the next: all
+// of it is free where the search Found one.
 func (s *Search) Way() []Stay {
 	end, _, ok := s.ways.best()
 	if !ok {
@@ -468,30 +468,51 @@ func (s *Search) Way() []Stay {
 	var out []Stay
 	turn := solid.Rest.Turn
 	places, tolls := s.ways.places, s.ways.tolls
+	at := 0.0 // the depth at which the way leaves what comes next
 	for n := end; n != noPlace; n = tolls[n].prev {
 		p := &places[n]
-		turn = s.nearest(s.leaves[p.leaf].cell, turn)
-		stay := Stay{Turn: turn}
-		if prev := tolls[n].prev; prev != noPlace {
+		c := s.leaves[p.leaf].cell
+		turn = s.nearest(c, c.middle(), turn)
+		prev := tolls[n].prev
+		stay := Stay{Turn: turn, In: at, Out: at}
+		if prev != noPlace {
 			q := &places[prev]
 			stay.In = (max(p.Y0, q.Y0) + min(p.Y1, q.Y1)) / 2
-		} else if len(out) > 0 {
-			stay.In = out[len(out)-1].In
 		}
-		stay.Out = stay.In
-		if len(out) > 0 {
-			stay.Out = out[len(out)-1].In
+		if n == end {
+			if prev == noPlace {
+				stay.In = (p.Y0 + p.Y1) / 2
+			}
+			stay.Out = stay.In
 		}
 		out = append(out, stay)
+		if at = stay.In; prev == noPlace {
+			break
+		}
+		if between, ok := c.between(s.leaves[places[prev].leaf].cell); ok {
+			turn = s.nearest(c, between, turn)
+			out = append(out, Stay{turn, at, at})
+		}
 	}
 	slices.Reverse(out)
 	return out
 }
 
-// nearest returns the turn in the middle of a cell; of those that half turns of a box make
+// between returns the turn in the middle of what two cells of a cube have in common; ok is
+// false where that is nothing, or one of them.
+func (c Cell) between(d Cell) (a [3]float64, ok bool) {
+	ok = c != d && c.Cube == d.Cube
+	for i := range a {
+		lo, hi := max(c.Lo[i], d.Lo[i]), min(c.Hi[i], d.Hi[i])
+		a[i], ok = (lo+hi)/2, ok && lo <= hi
+	}
+	return a, ok
+}
+
+// nearest returns the turn at coordinates a of a cell; of those that half turns of a box make
 // of it, where such make no difference, the one nearest to another.
-func (s *Search) nearest(c Cell, to quat.Number) quat.Number {
-	turn := Turn(c.Cube, c.middle())
+func (s *Search) nearest(c Cell, a [3]float64, to quat.Number) quat.Number {
+	turn := Turn(c.Cube, a)
 	best := turn
 	if s.Glue == BoxCube {
 		for _, half := range []quat.Number{{Imag: 1}, {Jmag: 1}, {Kmag: 1}} {

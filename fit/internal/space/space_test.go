@@ -283,7 +283,7 @@ func TestNearestOfHalfTurns(t *testing.T) {
 		for i, v := range [3]float64{best.Imag, best.Jmag, best.Kmag} {
 			c.Lo[i], c.Hi[i] = v/best.Real-small, v/best.Real+small
 		}
-		if off := solid.AngleBetween((&Search{Glue: BoxCube}).nearest(c, to), to); off > 1e-5 {
+		if off := solid.AngleBetween((&Search{Glue: BoxCube}).nearest(c, c.middle(), to), to); off > 1e-5 {
 			t.Fatalf("%v: off by %v", to, off)
 		}
 	}
