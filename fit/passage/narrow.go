@@ -66,11 +66,19 @@ func (w *Way) Narrow(ctx context.Context, most int) (steps int) {
 		return n.steps
 	}
 	n.turned(ctx)
+	hard := len(w.axes) > 1 // and so the first that was found, seldom the widest
+	if hard {
+		n.nearer(ctx, slight/2, twoCoarse)
+	}
 	n.cap(ctx, budget{slice: 250, cells: 250})
-	n.raise(ctx, oneMedium.about(w.axes))
+	if !hard {
+		n.raise(ctx, oneMedium.about(w.axes))
+	}
 	n.raise(ctx, oneCoarse)
 	n.cap(ctx, budget{slice: 1000, cells: 1000, boxed: 1000})
-	n.nearer(ctx, slight/2, twoCoarse)
+	if !hard {
+		n.nearer(ctx, slight/2, twoCoarse)
+	}
 	n.cap(ctx, budget{slice: 1000, cells: 4000, boxed: 4000})
 	if n.wide() {
 		n.raise(ctx, twoCoarse)
@@ -206,7 +214,7 @@ func (n *narrower) turned(ctx context.Context) {
 // enough is known, and if there is one a closer one, where that is not dear. Where that
 // leads to a way that keeps more, it looks again.
 func (n *narrower) cap(ctx context.Context, most budget) {
-	const less, dear = 0.02, 1000
+	const less, dear = 0.005, 1000 // less pays for contacts
 	for n.open(ctx) && n.wide() {
 		low := n.low()
 		if !n.bound(ctx, low+narrow-less, most) && n.low() < low+closed {

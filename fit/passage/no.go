@@ -555,7 +555,7 @@ func (p *posed) refute(ctx context.Context, e, around float64, most budget) (ref
 		}
 		layers := len(q.hull.Boxes) == 0 || q.boxes == asLayers && len(spanning(q.hull.Layers, q.hull.Boxes)) == 0
 		var used []string
-		if !layers {
+		if !layers && around == 0 { // nobody asks of how much room there is
 			used = q.used(&bounds)
 		}
 		return refutation{string(q.proof.Kind), total, used, q.proof, layers}, true
