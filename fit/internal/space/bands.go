@@ -110,10 +110,14 @@ func (m *Hull) bands(t, middle *turned, y0, y1, size float64) []band {
 	if !perhaps(out) {
 		return out
 	}
+	exact.beside = exact.beside[:0]
+	for _, list := range there {
+		exact.beside = append(exact.beside, len(list))
+	}
 	m.besides(there, exact, choices, out, toTell)
 	out = m.each(1, out, [][]span{m.before(t)}, known)
 	out = m.each(0, out, there, unlikely)
-	exact.grade(out, tight, size)
+	exact.grade(out, there, tight, size)
 	if !perhaps(out) {
 		return out
 	}
@@ -131,12 +135,16 @@ func (m *Hull) bands(t, middle *turned, y0, y1, size float64) []band {
 }
 
 // excess returns by how much pairs that are too wide are so at a depth, for the choice of
-// holes for which that is least; 0 where something else is in the way. Near the end of the
-// depths at which it counts it counts for no more than how near.
-func (p *profiles) excess(tight [][]pair, y float64) float64 {
+// holes for which that is least; 0 where nothing tells how much what is in the way is. Near
+// the end of the depths at which it counts it counts for no more than how near.
+func (p *profiles) excess(blocked [][]span, tight [][]pair, y float64) float64 {
 	least := math.Inf(1)
-	for _, pairs := range tight {
+	for k, pairs := range tight {
 		most := 0.0
+		for _, s := range blocked[k][p.beside[k]:] {
+			const share = 0.25 // of how near: how much boxes are in the way is not known
+			most = max(most, share*min(y-s.lo, s.hi-y))
+		}
 		for i := range p.parts {
 			d := p.parts[i].depth()
 			most = max(most, y+d.hi-p.room.Last, p.room.First-y-d.lo)
@@ -346,6 +354,7 @@ type profiles struct {
 	blocked       [][]span
 	tight, by     [][]pair
 	grades        []grade
+	beside        []int // from where on boxes have blocked
 	from          []float64
 	known         map[pair][]span
 }

@@ -42,7 +42,7 @@ func price(excess, size float64) int32 {
 
 // grade finds the grades of unlikely bands, of a cell whose turns move the body by size.
 // They hold until it is called again.
-func (p *profiles) grade(bands []band, tight [][]pair, size float64) {
+func (p *profiles) grade(bands []band, blocked [][]span, tight [][]pair, size float64) {
 	const looks = 8 // at depths of a band
 	p.grades = p.grades[:0]
 	for i := range bands {
@@ -52,7 +52,7 @@ func (p *profiles) grade(bands []band, tight [][]pair, size float64) {
 		}
 		first, step := len(p.grades), (b.y1-b.y0)/looks
 		for k := range looks {
-			g := grade{b.y0 + float64(k+1)*step, price(p.excess(tight, b.y0+(float64(k)+0.5)*step), size)}
+			g := grade{b.y0 + float64(k+1)*step, price(p.excess(blocked, tight, b.y0+(float64(k)+0.5)*step), size)}
 			if n := len(p.grades); n > first && p.grades[n-1].price == g.price {
 				p.grades[n-1].to = g.to
 			} else {
@@ -114,13 +114,15 @@ func (s *Search) atBarrier(end int32) []int32 {
 			continue
 		}
 		p.bar0, p.bar1 = c.y0, c.y1
+		p.smallest = s.leaves[p.leaf].size / 8
 		s.barrier.places = append(s.barrier.places, c.place)
 		ids = append(ids, p.leaf)
 	}
 	return ids
 }
 
-// inherit puts places on the barrier that came of those of leaf i by splitting it.
+// inherit puts places on the barrier that came of those of leaf i by splitting it, until they
+// are much smaller than what it was laid through: what is not shut by then may be free.
 func (s *Search) inherit(i, first, past int32) {
 	l := &s.leaves[i]
 	for _, was := range s.ways.places[l.first:l.past] {
@@ -129,12 +131,14 @@ func (s *Search) inherit(i, first, past int32) {
 		}
 		for n := first; n < past; n++ {
 			p := &s.ways.places[n]
-			if y0, y1 := max(was.bar0, p.Y0), min(was.bar1, p.Y1); p.grades > 0 && y0 < y1 {
-				if !p.barred() {
-					s.barrier.places = append(s.barrier.places, n)
-				}
-				p.bar0, p.bar1 = y0, y1
+			y0, y1 := max(was.bar0, p.Y0), min(was.bar1, p.Y1)
+			if p.grades == 0 || y0 >= y1 || s.leaves[p.leaf].size < was.smallest {
+				continue
 			}
+			if !p.barred() {
+				s.barrier.places = append(s.barrier.places, n)
+			}
+			p.bar0, p.bar1, p.smallest = y0, y1, was.smallest
 		}
 	}
 }

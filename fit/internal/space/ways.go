@@ -4,10 +4,10 @@ package space
 type place struct {
 	Piece
 	leaf int32
-	// Of one that is unlikely to be free: its grades, from the first on, and the depths at
-	// which it is on the barrier.
-	grade, grades int32
-	bar0, bar1    float64
+	// Of one that is unlikely to be free: its grades, from the first on, the depths at which
+	// it is on the barrier, and down to what size of its cell what comes of it is.
+	grade, grades        int32
+	bar0, bar1, smallest float64
 }
 
 // barred tells whether a place is on the barrier.
