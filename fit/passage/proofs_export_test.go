@@ -38,19 +38,19 @@ func Straight(ctx context.Context, j *Job, spare float64) bool {
 	return ok
 }
 
-// Refused tells whether a search by so many cells ended with a proof that the checker does
-// not accept.
-func Refused(ctx context.Context, j *Job, cells int) bool {
+// Shown tells whether a search by so many cells ends with a proof that the checker accepts,
+// and whether with one that it refuses.
+func Shown(ctx context.Context, j *Job, cells int) (shown, refused bool) {
 	p := j.pose()
 	e := (j.Tape + 3*verdict.Contact).MM()
 	b := p.bounds(0)
 	q, ok := p.throughout(&b, p.eroded(e), e)
 	if !ok {
-		return false
+		return false, false
 	}
 	q.boxes = asLayers
 	_, ok = q.search(ctx, proof.Bands, cells)
-	return q.proof != nil && !ok
+	return ok, q.proof != nil && !ok
 }
 
 // Led returns a way that the search for a proof that the thing as measured does not go in

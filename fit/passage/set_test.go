@@ -609,8 +609,20 @@ func TestCheckerAgrees(t *testing.T) {
 	t.Parallel()
 	for _, i := range []int{41, 109, 416, 516, 951} { // two parts, another side's hole
 		d := plain(i)
-		if passage.Refused(t.Context(), d.job(t), 1500) {
+		if _, refused := passage.Shown(t.Context(), d.job(t), 1500); refused {
 			t.Errorf("%s: the checker refuses what the search found", d.name)
+		}
+	}
+}
+
+// A search looks where it takes least to shut what may be free: of things that are too
+// large by little it needs half of the cells that it would by looking along the way.
+func TestProofsInFewCells(t *testing.T) {
+	t.Parallel()
+	for i, cells := range map[int]int{6: 3200, 64: 1500, 319: 4300, 360: 700} {
+		d := plain(i)
+		if shown, _ := passage.Shown(t.Context(), d.job(t), cells); !shown {
+			t.Errorf("%s: not shown impossible by %d cells", d.name, cells)
 		}
 	}
 }

@@ -12,7 +12,8 @@
 // A Lattice finds ways, which are to be verified. Cover and Search find proofs
 // that there is none, as trees of cells, which are to be checked: Cover at one depth,
 // Search over all, by keeping the cheapest ways through what may be free (ways.go)
-// and splitting the cells that these lead through. Millimetres and radians.
+// and splitting the cells where these get across what it would take least to shut
+// (barrier.go). Millimetres and radians.
 //
 // Related work: C. Wang, Y.-J. Chiang, C. Yap, "On soft predicates in subdivision
 // motion planning", Proc. 29th Symposium on Computational Geometry (2013);
