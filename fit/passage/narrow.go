@@ -287,8 +287,8 @@ func (n *narrower) refuted(ctx context.Context, room float64, most budget) (*Mos
 	m := &Most{job: n.Job, doorOff: n.way.DoorOff, most: room + contacts.MM(), around: room}
 	for _, q := range n.parts() {
 		q.steps = 0
-		few := most
-		few.cells, few.boxed = min(few.cells, fewLayers), min(few.boxed, fewLayers)
+		few := most // what is shown of a part alone is shown soon
+		few.cells, few.boxed = min(few.cells, fewLayers), 0
 		r, ok := q.refute(ctx, contacts.MM(), room, few)
 		if n.steps += q.steps; ok {
 			m.part, m.proof = q.Parts[0].Name, r.proof
