@@ -44,13 +44,13 @@ func TestLeavesAreCheckedAlone(t *testing.T) {
 	} {
 		r = newRandom(41)
 		shut, open := 0, 0
-		for range 40 {
+		for range 120 {
 			room, body := draw()
 			looker, err := proof.NewLooker(&room, &body)
 			if err != nil {
 				t.Fatal(err)
 			}
-			ys := []float64{r.between(-60, 200), r.between(-60, 200), r.between(-60, 200), r.between(-60, 200)}
+			ys := []float64{r.between(-200, 200), r.between(-200, 200), r.between(-60, 200), r.between(-60, 200)}
 			slices.Sort(ys)
 			for range 8 {
 				var lo, hi [3]float64
