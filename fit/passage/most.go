@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -167,10 +166,7 @@ func (s *places) thicker(room float64) *cover.Space {
 // larger by more on every side, but for what the thing touches at rest, which it may on the
 // move as well.
 func (p *posed) nearRest(more float64) *places {
-	out := places{Box: p.ends(), From: p.ref, Within: math.Inf(1)}
-	if p.Places == nil {
-		out.Within = near + verdict.Contact.MM()
-	}
+	out := places{Box: p.ends(), From: p.ref, Within: near + verdict.Contact.MM()}
 	sure, _ := p.sureBoxes(0)
 	for i := range p.Parts {
 		s := shape(&p.Parts[i])

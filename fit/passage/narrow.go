@@ -43,11 +43,12 @@ func narrowing(ctx context.Context) (context.Context, context.CancelFunc) {
 // ways that keep more, and for proofs that none keeps much more, in turn, the cheapest
 // of both first. A way that is ok stays the way; what keeps more but is harder to carry
 // out is its Wider. Room of more than an inch need not be known closer. What the verdict
-// hangs on is decided before. It takes about as many steps as most, and returns how
+// hangs on is decided before. Of a way to one of many places nothing more is known: a way
+// to another may keep more. It takes about as many steps as most, and returns how
 // many; a step is one turn and depth of a search, and a cell of a proof costs as much as
 // twelve or more.
 func (w *Way) Narrow(ctx context.Context, most int) (steps int) {
-	if !w.Going() || w.job == nil || w.Margin.Lo.MM() >= measured || asFound(ctx) {
+	if !w.Going() || w.job == nil || w.job.Places != nil || w.Margin.Lo.MM() >= measured || asFound(ctx) {
 		return 0
 	}
 	n := &narrower{posed: w.job.pose(), way: w}

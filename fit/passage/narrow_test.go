@@ -5,10 +5,12 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
 
 	"undercroft/fit/passage"
 	"undercroft/scene"
+	"undercroft/scene/solid"
 	"undercroft/scene/unit"
 )
 
@@ -267,5 +269,20 @@ func TestUphillBeginsOutside(t *testing.T) {
 		if ok != want || ok && within > 0.001 {
 			t.Errorf("%v more than it is deep before the opening: a way %v, want %v; it begins %v mm within", more, ok, want, within)
 		}
+	}
+}
+
+// A way to one of many places tells nothing of how much room there is at most: beside what
+// stands next to rest there is more.
+func TestManyPlaces(t *testing.T) {
+	t.Parallel()
+	s := closedBox([3]float64{640, 420, 400}, 640, 320)
+	s.Sump = &scene.Sump{Box: box(23, 60, 0, 123, 360, 200), Glass: 6}
+	s.Cabinet.Fixtures = []scene.Fixture{{Name: "board", Bodies: []scene.Body{{Solid: solid.Box(box(126, 20, 0, 132, 440, 390))}}}}
+	j := sumpJob(s)
+	j.Places = &r3.Box{Max: r3.Vec{X: 400}}
+	w := j.Decide(t.Context())
+	if w.Narrow(t.Context(), 30_000); !w.Going() || w.Most != nil || w.Room().Hi.MM() < 100 {
+		t.Errorf("%s: %v to spare, at most so much: %v", w.Verdict, w.Room(), w.Most != nil)
 	}
 }
