@@ -394,3 +394,37 @@ func TestLeans(t *testing.T) {
 		}
 	}
 }
+
+// A wedge on its edge, with its upper corners to both sides, does not get past a box that is
+// lower than they are at every turn of a cell. It does beneath one that one of them is below
+// once it is turned.
+func TestCornersBelowBoxes(t *testing.T) {
+	t.Parallel()
+	wedge, err := solid.Hull([]r3.Vec{
+		{Y: -20, Z: -50}, {Y: 20, Z: -50}, {X: -100, Y: -20, Z: 50}, {X: -100, Y: 20, Z: 50}, {X: 100, Y: -20, Z: 50}, {X: 100, Y: 20, Z: 50},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	const turn = 0.005 // tan of half the angle: corners rise and fall by 1
+	for z, want := range map[float64]bool{48.5: true, 49.5: false} {
+		hull := space.Hull{
+			First: -inf, Last: inf,
+			Layers: []space.Layer{{Y0: -5, Y1: 5, Holes: []space.Rect{{X0: -101, X1: 101, Z0: -50.01, Z1: 60}}}},
+			Boxes:  []r3.Box{box(-130, 10, z, -91, 30, 200)},
+		}
+		q := ask(hull, r3.Vec{}, wedge)
+		lo, hi := [3]float64{-1e-6, -turn, -1e-6}, [3]float64{1e-6, turn, 1e-6}
+		got, err := proof.Closed(&q.room, &q.body, 0, lo, hi, 0, 0.5)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got != want {
+			t.Errorf("a box %v mm up: shut %v, want %v", z, got, want)
+		}
+		free := !q.boxed(turnAt(0, [3]float64{0, -turn, 0}), r3.Vec{}) || !q.boxed(turnAt(0, [3]float64{0, turn, 0}), r3.Vec{})
+		if free == want {
+			t.Errorf("a box %v mm up: free %v where it is turned, shut %v", z, free, want)
+		}
+	}
+}
