@@ -1,0 +1,38 @@
+package passage_test
+
+import (
+	"testing"
+
+	"undercroft/fit/passage"
+)
+
+// What is in the way in a proof of the upper end of the room to spare is no thicker than what
+// keeps so much room from it: on a way that keeps more a thing overlaps none of it.
+func TestThickerKeepsOffWays(t *testing.T) {
+	t.Parallel()
+	ctx := passage.AtLeast(t.Context())
+	ways := 0
+	var drawns []drawn
+	for _, i := range []int{9, 10, 19, 20, 30, 31, 44, 59} {
+		drawns = append(drawns, plain(i))
+	}
+	for _, i := range []int{2, 7, 13, 16, 18, 19, 40, 47, 48, 54, 56} {
+		drawns = append(drawns, crowded(i))
+	}
+	for _, d := range drawns {
+		w := d.job(t).Decide(ctx)
+		w.Narrow(ctx, 20_000)
+		for _, part := range []float64{0, 0.5, 0.999} {
+			overlapped, ok := passage.Thicker(&w, part)
+			if overlapped != "" {
+				t.Errorf("%s: a way that keeps %v mm overlaps %s, thicker by %v of that", d.name, w.Clear.Low, overlapped, part)
+			}
+			if ok {
+				ways++
+			}
+		}
+	}
+	if ways < 50 {
+		t.Errorf("only %d ways through what is thicker", ways)
+	}
+}
