@@ -36,3 +36,28 @@ func TestThickerKeepsOffWays(t *testing.T) {
 		t.Errorf("only %d ways through what is thicker", ways)
 	}
 }
+
+// The same holds of holes to a side, which it reaches out of on its way.
+func TestThickerHolesLetOut(t *testing.T) {
+	t.Parallel()
+	ways := 0
+	for i := range 45 {
+		d, path := reachingOut(t, i)
+		w := d.job(t).Along(path, false)
+		if !w.Going() || w.Clear.Low < 0.1 {
+			continue
+		}
+		for _, part := range []float64{0, 0.5, 0.999} {
+			overlapped, ok := passage.Thicker(&w, part)
+			if overlapped != "" {
+				t.Errorf("%s: a way that keeps %v mm overlaps %s, thicker by %v of that", d.name, w.Clear.Low, overlapped, part)
+			}
+			if ok {
+				ways++
+			}
+		}
+	}
+	if ways < 15 {
+		t.Errorf("only %d ways through what is thicker", ways)
+	}
+}
