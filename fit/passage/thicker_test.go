@@ -6,6 +6,22 @@ import (
 	"undercroft/fit/passage"
 )
 
+// throughThicker counts the rooms of proofs that a way leads through, thicker by shares of
+// what it keeps. It is to overlap nothing there.
+func (d drawn) throughThicker(t *testing.T, w *passage.Way) (ways int) {
+	t.Helper()
+	for _, part := range []float64{0, 0.5, 0.999} {
+		overlapped, ok := passage.Thicker(w, part)
+		if overlapped != "" {
+			t.Errorf("%s: a way that keeps %v mm overlaps %s, thicker by %v of that", d.name, w.Clear.Low, overlapped, part)
+		}
+		if ok {
+			ways++
+		}
+	}
+	return ways
+}
+
 // What is in the way in a proof of the upper end of the room to spare is no thicker than what
 // keeps so much room from it: on a way that keeps more a thing overlaps none of it.
 func TestThickerKeepsOffWays(t *testing.T) {
@@ -22,15 +38,7 @@ func TestThickerKeepsOffWays(t *testing.T) {
 	for _, d := range drawns {
 		w := d.job(t).Decide(ctx)
 		w.Narrow(ctx, 20_000)
-		for _, part := range []float64{0, 0.5, 0.999} {
-			overlapped, ok := passage.Thicker(&w, part)
-			if overlapped != "" {
-				t.Errorf("%s: a way that keeps %v mm overlaps %s, thicker by %v of that", d.name, w.Clear.Low, overlapped, part)
-			}
-			if ok {
-				ways++
-			}
-		}
+		ways += d.throughThicker(t, &w)
 	}
 	if ways < 50 {
 		t.Errorf("only %d ways through what is thicker", ways)
@@ -47,15 +55,7 @@ func TestThickerHolesLetOut(t *testing.T) {
 		if !w.Going() || w.Clear.Low < 0.1 {
 			continue
 		}
-		for _, part := range []float64{0, 0.5, 0.999} {
-			overlapped, ok := passage.Thicker(&w, part)
-			if overlapped != "" {
-				t.Errorf("%s: a way that keeps %v mm overlaps %s, thicker by %v of that", d.name, w.Clear.Low, overlapped, part)
-			}
-			if ok {
-				ways++
-			}
-		}
+		ways += d.throughThicker(t, &w)
 	}
 	if ways < 15 {
 		t.Errorf("only %d ways through what is thicker", ways)
