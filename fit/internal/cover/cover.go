@@ -9,6 +9,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/scene/solid"
 )
 
 // A Space is the places of a box that are no farther than Within from the place From.
@@ -86,7 +88,7 @@ func (s *Space) barred(b r3.Box, i int) bool {
 	}
 	// What a box hides is convex: all of b is where its corners are.
 	for k := range 8 {
-		if !bar.hides(corner(b, k), s.From) {
+		if !bar.hides(solid.Corner(b, k), s.From) {
 			return false
 		}
 	}
@@ -112,20 +114,6 @@ func each(a, b r3.Box, f func(a0, a1, b0, b1 float64) float64) [3]float64 {
 }
 
 func norm(v [3]float64) float64 { return math.Sqrt(v[0]*v[0] + v[1]*v[1] + v[2]*v[2]) }
-
-func corner(b r3.Box, k int) r3.Vec {
-	out := b.Min
-	if k&1 != 0 {
-		out.X = b.Max.X
-	}
-	if k&2 != 0 {
-		out.Y = b.Max.Y
-	}
-	if k&4 != 0 {
-		out.Z = b.Max.Z
-	}
-	return out
-}
 
 // hides tells whether the straight line between two places goes through the box.
 func (b *Bar) hides(to, from r3.Vec) bool {

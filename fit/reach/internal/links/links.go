@@ -17,6 +17,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"undercroft/scene/solid"
 )
 
 // A Query is one question.
@@ -317,17 +319,7 @@ func all(k *r3.Box, a, b *[8]r3.Vec) bool {
 
 func corners(b *r3.Box) (out [8]r3.Vec) {
 	for i := range out {
-		v := b.Min
-		if i&1 != 0 {
-			v.X = b.Max.X
-		}
-		if i&2 != 0 {
-			v.Y = b.Max.Y
-		}
-		if i&4 != 0 {
-			v.Z = b.Max.Z
-		}
-		out[i] = v
+		out[i] = solid.Corner(*b, i)
 	}
 	return out
 }
