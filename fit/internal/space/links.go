@@ -18,8 +18,7 @@ func (l *links) join(a, b int32) {
 	l.next[a], l.next[b] = append(l.next[a], b), append(l.next[b], a)
 }
 
-// of returns what n was joined to, some of which may have left since, to be kept as the
-// list of n with what has left taken out, or not at all.
+// of returns what n was joined to, some of which may have left since.
 func (l *links) of(n int32) []int32 {
 	if int(n) >= len(l.next) {
 		return nil
@@ -27,9 +26,17 @@ func (l *links) of(n int32) []int32 {
 	return l.next[n]
 }
 
-// leave parts n from all it is joined to. It stays in their lists.
+// leave parts n from all it is joined to. It stays in their lists, until they are kept
+// without it.
 func (l *links) leave(n int32) {
 	if int(n) < len(l.next) && l.next[n] != nil {
 		l.spare, l.next[n] = append(l.spare, l.next[n][:0]), nil
+	}
+}
+
+// keep makes a list, in the place of what of returned, what n is joined to.
+func (l *links) keep(n int32, list []int32) {
+	if int(n) < len(l.next) {
+		l.next[n] = list
 	}
 }

@@ -60,9 +60,7 @@ func (w *ways) live(n int32) []int32 {
 			kept = append(kept, m)
 		}
 	}
-	if len(kept) < len(next) {
-		w.joints.next[n] = kept
-	}
+	w.joints.keep(n, kept)
 	return kept
 }
 
