@@ -167,8 +167,11 @@ func (j *Job) decide(ctx context.Context) Way {
 		w.Reason = "no way found that keeps what is wanted, and no other was looked for"
 		return w.judged()
 	}
-	short = short || barely(oneCoarse) || p.refuted(ctx, &w, cheapProof) || led() ||
-		nearly(slight, oneCoarse) || nearly(deep, oneCoarse) || barely(oneMedium) || wanted(few) || nearly(slight, few) ||
+	short = short || barely(oneCoarse) || p.refuted(ctx, &w, cheapProof) || led()
+	if !short && p.measured(ctx, &w, asideProof) {
+		return w.judged()
+	}
+	short = short || nearly(slight, oneCoarse) || nearly(deep, oneCoarse) || barely(oneMedium) || wanted(few) || nearly(slight, few) ||
 		p.refuted(ctx, &w, quick) || led()
 	if !short && p.measured(ctx, &w, cheapProof) {
 		return w.judged()
@@ -259,7 +262,7 @@ func (p *posed) measured(ctx context.Context, w *Way, b budget) bool {
 	if _, ok := p.refute(ctx, less.MM(), 0, b); !ok {
 		return false
 	}
-	w.Margin.Hi = -less
+	w.Margin.Hi, p.wayless = -less, true
 	j, ok := p.smaller((p.Tape + less).MM())
 	if !ok {
 		return false

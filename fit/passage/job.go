@@ -86,6 +86,7 @@ type posed struct {
 	stays       [][]space.Stay          // of the ways that they came upon, not tried yet
 	roomy       []r3.Vec                // places near rest with much room, once asked for
 	anyhow      bool                    // nobody asks what a proof could do without
+	wayless     bool                    // as measured the thing was shown not to go in
 	// sliced has how many cells were looked at in vain in slices.
 	sliced map[walls]int
 	// leaks has for a thing smaller by so much the thickest walls, by how much more than

@@ -604,7 +604,7 @@ func (p *posed) refute(ctx context.Context, e, around float64, most budget) (ref
 		turns += 2 * most.placed
 	}
 	cells, ok := q.search(ctx, proof.Bands, turns)
-	if q.led && !layers && !p.anyhow { // who asks for a proof alone tries no way
+	if q.led && !layers && !p.anyhow && !p.wayless { // else nobody tries a way
 		q.boxes = asSides
 		past, _ := q.search(ctx, proof.Bands, most.cells)
 		if cells += past; q.led && past > 0 && most.placed == 0 { // to be tried first
