@@ -198,51 +198,67 @@ func (e *easer) with(p, q solid.Pose, k int) solid.Pose {
 // of the one after, the last ones that of rest, as far as all legs keep clear. Where
 // the thing comes from is open.
 func (e *easer) aligned(poses []solid.Pose) []solid.Pose {
-	for k := 0; k < coordinates; {
-		shorter, ok := e.alignedOnce(poses, k)
-		if poses = shorter; ok {
-			k = 0
-			continue
+	for again := true; again; {
+		again = false
+		for k := range coordinates {
+			var fewer bool
+			poses, fewer = e.alignedAlong(poses, k)
+			again = again || fewer
 		}
-		k++
 	}
 	return poses
 }
 
-// alignedOnce is aligned of the first poses that it can be done with along coordinate k,
-// if there are such.
-func (e *easer) alignedOnce(poses []solid.Pose, k int) ([]solid.Pose, bool) {
-	last := len(poses) - 1
-	for first := 0; first <= last; {
+// alignedAlong is aligned along coordinate k alone, from the first pose to the last, and
+// tells whether it came to anything.
+func (e *easer) alignedAlong(poses []solid.Pose, k int) (_ []solid.Pose, fewer bool) {
+	for first := 0; first < len(poses); {
 		past := first + 1
-		for past <= last && e.same(poses[past-1], poses[past], k) {
+		for past < len(poses) && e.same(poses[past-1], poses[past], k) {
 			past++
 		}
-		var values []solid.Pose
-		if first > 0 && past <= last {
-			values = append(values, poses[first-1])
+		moved, ok := e.alignedTo(poses, first, past, k)
+		if !ok {
+			first = past
+			continue
 		}
-		switch {
-		case past <= last:
-			values = append(values, poses[past])
-		case !e.same(poses[last], solid.Rest, k):
-			values = append(values, solid.Rest) // to be set down straight
+		// These are of one with the poses before them, or with those after.
+		poses, fewer = moved, true
+		first = max(first-1, 0)
+		for first > 0 && e.same(poses[first-1], poses[first], k) {
+			first--
 		}
-		for _, v := range values {
-			moved := slices.Clone(poses)
-			for i := first; i < past; i++ {
-				moved[i] = e.with(poses[i], v, k)
-			}
-			ok := first > 0 || solid.BoundsOf(e.at(moved[0])...).Max.Y <= e.outside
-			for i := max(first-1, 0); ok && i < min(past, last); i++ {
-				ok = e.clear(moved[i], moved[i+1])
-			}
-			ok = ok && (past <= last || e.setsDown(moved[last].Apply(e.ref)))
-			if ok {
-				return e.apart(moved), true
-			}
+	}
+	return poses, fewer
+}
+
+// alignedTo gives the poses from first on, before past, the coordinate k of the one before
+// them or of the one after, or of rest, if all legs then keep clear.
+func (e *easer) alignedTo(poses []solid.Pose, first, past, k int) ([]solid.Pose, bool) {
+	last := len(poses) - 1
+	var values []solid.Pose
+	if first > 0 && past <= last {
+		values = append(values, poses[first-1])
+	}
+	switch {
+	case past <= last:
+		values = append(values, poses[past])
+	case !e.same(poses[last], solid.Rest, k):
+		values = append(values, solid.Rest) // to be set down straight
+	}
+	for _, v := range values {
+		moved := slices.Clone(poses)
+		for i := first; i < past; i++ {
+			moved[i] = e.with(poses[i], v, k)
 		}
-		first = past
+		ok := first > 0 || solid.BoundsOf(e.at(moved[0])...).Max.Y <= e.outside
+		for i := max(first-1, 0); ok && i < min(past, last); i++ {
+			ok = e.clear(moved[i], moved[i+1])
+		}
+		ok = ok && (past <= last || e.setsDown(moved[last].Apply(e.ref)))
+		if ok {
+			return e.apart(moved), true
+		}
 	}
 	return poses, false
 }

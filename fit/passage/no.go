@@ -990,17 +990,17 @@ func (p *posed) ball(solids []*solid.Polyhedron, e, around float64) (refutation,
 	edges := [...]float64{24, 12, 6, 3} // of cubes, in mm
 	boxes, owners := p.sureBoxes(around)
 	for i := range solids {
-		for n, h := range edges {
+		domain, end, _, radius := p.ballOf(solids, i)
+		for _, h := range edges {
+			if space.Leaks(domain, end, boxes, radius, h, mostCubes) {
+				break
+			}
 			if pr, ok := p.pocket(solids, i, e, h, boxes); ok {
 				used := needed(boxes, owners, func(fewer []r3.Box) bool {
 					_, ok := p.pocket(solids, i, e, h, fewer)
 					return ok
 				})
 				return refutation{kind: "ball", used: used, proof: pr}, true
-			}
-			domain, end, _, radius := p.ballOf(solids, i)
-			if n < len(edges)-1 && space.Leaks(domain, end, boxes, radius, h, mostCubes) {
-				break
 			}
 		}
 	}

@@ -57,10 +57,13 @@ func flood(domain, end r3.Box, boxes []r3.Box, shut, h float64, budget int) (cub
 		p := r3.Vec{X: lo.X + (float64(c[0])+0.5)*h, Y: lo.Y + (float64(c[1])+0.5)*h, Z: lo.Z + (float64(c[2])+0.5)*h}
 		for i := range boxes {
 			b := &boxes[i]
-			x := max(b.Min.X-p.X, 0, p.X-b.Max.X)
-			y := max(b.Min.Y-p.Y, 0, p.Y-b.Max.Y)
-			z := max(b.Min.Z-p.Z, 0, p.Z-b.Max.Z)
-			if x*x+y*y+z*z <= shut*shut {
+			x := max(b.Min.X-p.X, p.X-b.Max.X)
+			y := max(b.Min.Y-p.Y, p.Y-b.Max.Y)
+			z := max(b.Min.Z-p.Z, p.Z-b.Max.Z)
+			if x > shut || y > shut || z > shut {
+				continue
+			}
+			if x, y, z = max(x, 0), max(y, 0), max(z, 0); x*x+y*y+z*z <= shut*shut {
 				return false
 			}
 		}

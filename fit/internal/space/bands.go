@@ -1,6 +1,7 @@
 package space
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -130,8 +131,11 @@ func (m *Hull) bands(t, middle *turned, y0, y1, size float64) []band {
 			}
 		}
 	}
-	m.room[1] = divide(m.room[1][:0], out, blocked)
-	return m.room[1]
+	var free []span // for some choice
+	for _, list := range blocked {
+		free = append(free, gaps(list)...)
+	}
+	return m.each(1, out, [][]span{free}, known)
 }
 
 // excess returns by how much pairs that are too wide are so at a depth, for the choice of
@@ -150,7 +154,12 @@ func (p *profiles) excess(blocked [][]span, tight [][]pair, y float64) float64 {
 			most = max(most, y+d.hi-p.room.Last, p.room.First-y-d.lo)
 		}
 		for _, q := range pairs {
-			less, more := p.in(q.l, q.i, q.less), p.in(q.n, q.j, q.more)
+			a, b := p.in(q.l, q.i, q.less), p.in(q.n, q.j, q.more)
+			wide := apartTo(q.less, &p.parts[q.i], &p.parts[q.j]) - q.width
+			if a.peak+b.peak+wide <= most {
+				continue
+			}
+			less, more := a.line, b.line
 			e, ok := value(less, y)
 			f, too := value(more, y)
 			if !ok || !too {
@@ -158,7 +167,7 @@ func (p *profiles) excess(blocked [][]span, tight [][]pair, y float64) float64 {
 			}
 			from := max(p.from[q.i], p.from[q.j], less[0].y, more[0].y)
 			to := min(less[len(less)-1].y, more[len(more)-1].y)
-			most = max(most, min(e+f+apartTo(q.less, &p.parts[q.i], &p.parts[q.j])-q.width, y-from, to-y))
+			most = max(most, min(e+f+wide, y-from, to-y))
 		}
 		least = min(least, most)
 	}
@@ -256,38 +265,18 @@ func together(lists [][]span, y float64) float64 {
 	return to
 }
 
-// divide appends bands, and tells what is known to be free in those that may be: where for
-// some choice nothing may be blocked.
-func divide(out, bands []band, perhaps [][]span) []band {
-	for _, b := range bands {
-		if b.kind != maybe {
-			out = append(out, b)
-			continue
+// gaps returns the depths between those of a list, which it puts in order.
+func gaps(list []span) (out []span) {
+	slices.SortFunc(list, func(a, b span) int { return cmp.Compare(a.lo, b.lo) })
+	to := math.Inf(-1)
+	for _, s := range list {
+		if to < s.lo {
+			out = append(out, span{to, s.lo})
 		}
-		cuts := []float64{b.y0, b.y1}
-		for _, list := range perhaps {
-			for _, s := range list {
-				for _, y := range [2]float64{s.lo, s.hi} {
-					if y > b.y0 && y < b.y1 {
-						cuts = append(cuts, y)
-					}
-				}
-			}
-		}
-		slices.Sort(cuts)
-		for i := 1; i < len(cuts); i++ {
-			piece := band{y0: cuts[i-1], y1: cuts[i], kind: maybe}
-			for _, list := range perhaps {
-				if !slices.ContainsFunc(list, func(s span) bool { return s.lo < piece.y1 && s.hi > piece.y0 }) {
-					piece.kind = known
-				}
-			}
-			if n := len(out); n > 0 && out[n-1].kind == piece.kind && i > 1 {
-				out[n-1].y1 = piece.y1
-			} else {
-				out = append(out, piece)
-			}
-		}
+		to = max(to, s.hi)
+	}
+	if to < math.Inf(1) {
+		out = append(out, span{to, math.Inf(1)})
 	}
 	return out
 }
@@ -355,6 +344,7 @@ type profiles struct {
 	tight, by     [][]pair
 	grades        []grade
 	beside        []int // from where on boxes have blocked
+	goes          []float64
 	from          []float64
 	known         map[pair][]span
 }
@@ -391,7 +381,7 @@ func resized[T any](items []T, n int) []T {
 func (p *profiles) in(l, i, side int) profile {
 	made := &p.made[l*len(p.parts)+i][side]
 	if !made.known {
-		made.known = true
+		made.known, made.profile = true, profileOf(nil)
 		layer := &p.room.Layers[l]
 		if (p.t == nil || p.t.holds(i, layer)) && layer.bounds(side) {
 			made.profile, p.left = p.parts[i].profile(side, layer.Y0, layer.Y1, p.left)
@@ -532,7 +522,7 @@ func (p *profiles) aside(out []span, q pair) []span {
 			e := outward(x.side, c.at.X-part.middle.X, c.at.Z-part.middle.Z) - across(x.side, c.own)
 			for _, h := range c.held() {
 				if h = h.meet(span{layer.Y0 - c.at.Y + c.play.Y, layer.Y1 - c.at.Y - c.play.Y}); h.lo < h.hi {
-					alone := profile{{h.lo, e}, {h.hi, e}}
+					alone := profile{[]point{{h.lo, e}, {h.hi, e}}, e}
 					if s := over(alone, p.in(x.n, x.j, x.other), q.width+margin-apartTo(q.less, &p.parts[q.i], &p.parts[q.j])); s.lo < s.hi {
 						out = append(out, s)
 					}

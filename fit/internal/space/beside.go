@@ -39,14 +39,14 @@ func (m *Hull) reaches(p *seen, profiles *profiles, choices [][]Rect, bands []ba
 	for _, choice := range choices {
 		for l := range choice {
 			if h := choice[l].border(x.less); !math.IsInf(h, 0) {
-				first = max(first, h+profiles.in(l, 0, x.less).peak())
+				first = max(first, h+profiles.in(l, 0, x.less).peak)
 			}
 			if h := choice[l].border(x.more); !math.IsInf(h, 0) {
-				last = min(last, h-profiles.in(l, 0, x.more).peak())
+				last = min(last, h-profiles.in(l, 0, x.more).peak)
 			}
 		}
 	}
-	less, more := profile(p.borders[x.less]).peak(), profile(p.borders[x.more]).peak()
+	less, more := peakOf(p.borders[x.less]), peakOf(p.borders[x.more])
 	plays := p.plays(profiles, choices, x)
 	d := span{p.coreDepth.lo + p.middle.Y + p.play.Y, p.coreDepth.hi + p.middle.Y - p.play.Y}
 	var near []*r3.Box
@@ -70,7 +70,7 @@ func (m *Hull) reaches(p *seen, profiles *profiles, choices [][]Rect, bands []ba
 	near = m.some(near)
 	var out []reach
 	for _, b := range near {
-		if r := reachOf(p, b, x); len(r.less) > 0 && len(r.more) > 0 {
+		if r := m.reachOf(p, b, x); len(r.less.line) > 0 && len(r.more.line) > 0 {
 			out = append(out, r)
 		}
 	}
@@ -118,10 +118,10 @@ func (s *seen) plays(profiles *profiles, choices [][]Rect, x axis) []span {
 		out[k] = span{math.Inf(-1), math.Inf(1)}
 		for l := range choice {
 			if z := choice[l].border(x.under); !math.IsInf(z, 0) {
-				out[k].lo = max(out[k].lo, z+profiles.in(l, 0, x.under).peak())
+				out[k].lo = max(out[k].lo, z+profiles.in(l, 0, x.under).peak)
 			}
 			if z := choice[l].border(x.over); !math.IsInf(z, 0) {
-				out[k].hi = min(out[k].hi, z-profiles.in(l, 0, x.over).peak())
+				out[k].hi = min(out[k].hi, z-profiles.in(l, 0, x.over).peak)
 			}
 		}
 	}
@@ -131,7 +131,7 @@ func (s *seen) plays(profiles *profiles, choices [][]Rect, x axis) []span {
 // abreast tells whether for one of these plays something of the part is at the height of
 // a box wherever in it the part's middle is.
 func (s *seen) abreast(plays []span, box Rect, x axis) bool {
-	top, bottom := profile(s.borders[x.over]).peak(), -profile(s.borders[x.under]).peak()
+	top, bottom := peakOf(s.borders[x.over]), -peakOf(s.borders[x.under])
 	return slices.ContainsFunc(plays, func(play span) bool {
 		low, high := box.border(x.under)-play.lo, box.border(x.over)-play.hi
 		return low < high && low < top && high > bottom
@@ -141,13 +141,16 @@ func (s *seen) abreast(plays []span, box Rect, x axis) bool {
 // rectOf returns where b is across the depth.
 func rectOf(b *r3.Box) Rect { return Rect{b.Min.X, b.Max.X, b.Min.Z, b.Max.Z} }
 
-// reachOf returns how far the part goes past b.
-func reachOf(p *seen, b *r3.Box, x axis) reach {
+// reachOf returns how far the part goes past b. It takes what room it needs of the hull's.
+func (m *Hull) reachOf(p *seen, b *r3.Box, x axis) reach {
 	at := rectOf(b)
 	r := reach{box: b, from: at.border(x.less), to: at.border(x.more)}
-	room := make([]point, p.most()/2)
-	r.less, room = p.profile(x.less, b.Min.Y, b.Max.Y, room)
-	r.more, _ = p.profile(x.more, b.Min.Y, b.Max.Y, room)
+	if n := p.most(); cap(m.left) < n {
+		m.points = make([]point, 32*n)
+		m.left = m.points
+	}
+	r.less, m.left = p.profile(x.less, b.Min.Y, b.Max.Y, m.left)
+	r.more, m.left = p.profile(x.more, b.Min.Y, b.Max.Y, m.left)
 	return r
 }
 
@@ -158,18 +161,20 @@ type aside struct {
 	noLess, noMore span
 }
 
-// aside returns where a choice of holes leaves no room beside a box.
-func (r reach) aside(profiles *profiles, choice []Rect, x axis) aside {
-	a := aside{reach: r, noLess: noSpan, noMore: noSpan}
+// past returns the depths at which a choice of holes leaves no room beside a box to a side.
+func (r *reach) past(profiles *profiles, choice []Rect, side int) span {
+	no := noSpan
 	for l := range choice {
-		if h := choice[l].border(x.less); !math.IsInf(h, 0) {
-			a.noLess = a.noLess.longer(over(profiles.in(l, 0, x.less), a.more, a.from-h+margin))
-		}
-		if h := choice[l].border(x.more); !math.IsInf(h, 0) {
-			a.noMore = a.noMore.longer(over(a.less, profiles.in(l, 0, x.more), h-a.to+margin))
+		h := choice[l].border(side)
+		switch own := profiles.in(l, 0, side); {
+		case math.IsInf(h, 0):
+		case side == sideX0 || side == sideZ0:
+			no = no.longer(over(own, r.more, r.from-h+margin))
+		default:
+			no = no.longer(over(r.less, own, h-r.to+margin))
 		}
 	}
-	return a
+	return no
 }
 
 // between returns the depths at which there is no room for the part that cannot pass a
@@ -190,6 +195,7 @@ func (m *Hull) besides(lists [][]span, profiles *profiles, choices [][]Rect, ban
 		return false
 	}
 	p := &profiles.parts[0]
+	m.left = m.points
 	for _, x := range axes {
 		reaches := m.reaches(p, profiles, choices, bands, x)
 		for k := range choices {
@@ -219,7 +225,7 @@ func (m *Hull) beside(p *seen, profiles *profiles, choice []Rect, bands []band, 
 	all := make([]aside, len(reaches))
 	var less, more []longest
 	for i, r := range reaches {
-		all[i] = r.aside(profiles, choice, x)
+		all[i] = aside{r, r.past(profiles, choice, x.less), r.past(profiles, choice, x.more)}
 		less, more = append(less, longest{&all[i], nil, all[i].noLess}), append(more, longest{nil, &all[i], all[i].noMore})
 	}
 	var pairs []longest
@@ -234,6 +240,12 @@ func (m *Hull) beside(p *seen, profiles *profiles, choice []Rect, bands []band, 
 			}
 		}
 	}
+	shut := func(q longest, s span, of func([]float64) float64) span {
+		left := m.left
+		out := m.surely(q.a, q.b, p, profiles, choice, x, profiles.play(choice, x, s, of), s)
+		m.left = left
+		return out
+	}
 	var out []span
 	looked := 0
 	for _, q := range first(pairs, len(pairs)) {
@@ -246,13 +258,23 @@ func (m *Hull) beside(p *seen, profiles *profiles, choice []Rect, bands []band, 
 				return out
 			}
 			known := len(out)
+			if pieces > 1 {
+				if shut(q, s, slices.Max).empty() { // not even with the least play of all these depths
+					continue
+				}
+				if free := shut(q, s, slices.Min); free == s { // with the most
+					out = append(out, free)
+					m.shuts(q.a.box, q.b.box)
+					continue
+				}
+			}
 			from := s.lo
 			for i := range pieces {
 				to := s.hi
 				if i < pieces-1 {
 					to = s.lo + (s.hi-s.lo)*float64(i+1)/float64(pieces)
 				}
-				if free := q.a.surely(q.b, p, profiles, choice, x, span{from, to}); free.lo < free.hi {
+				if free := shut(q, span{from, to}, slices.Min); free.lo < free.hi {
 					out = append(out, free)
 				}
 				from = to
@@ -278,90 +300,120 @@ func first(items []longest, most int) []longest {
 	return items[:min(len(items), most)]
 }
 
-// surely returns of depths s, at which there is no room between the asides a and b, some
-// at which that holds wherever the part is.
-func (a *aside) surely(b *aside, p *seen, profiles *profiles, choice []Rect, x axis, s span) span {
-	low, high := math.Inf(-1), math.Inf(1) // of the part's middle
-	ends := func(l, side int) float64 {
-		return min(at(profiles.in(l, 0, side), s.lo), at(profiles.in(l, 0, side), s.hi))
+// play returns the heights that a choice of holes leaves the main part's middle at depths
+// s: by the least that its profiles come to there it never has more, by the most nowhere
+// less.
+func (p *profiles) play(choice []Rect, x axis, s span, of func([]float64) float64) span {
+	out := span{math.Inf(-1), math.Inf(1)}
+	goes := func(l, side int) float64 {
+		line := p.in(l, 0, side).line
+		p.goes = append(p.goes[:0], at(line, s.lo), at(line, s.hi))
+		for _, q := range line {
+			if s.lo < q.y && q.y < s.hi {
+				p.goes = append(p.goes, q.e)
+			}
+		}
+		return of(p.goes)
 	}
 	for l := range choice {
 		if z := choice[l].border(x.under); !math.IsInf(z, 0) {
-			low = max(low, z+ends(l, x.under))
+			out.lo = max(out.lo, z+goes(l, x.under))
 		}
 		if z := choice[l].border(x.over); !math.IsInf(z, 0) {
-			high = min(high, z-ends(l, x.over))
+			out.hi = min(out.hi, z-goes(l, x.over))
 		}
 	}
+	return out
+}
+
+// surely returns of depths s, at which there is no room between the asides a and b, some
+// at which that holds wherever in this play the part is.
+func (m *Hull) surely(a, b *aside, p *seen, profiles *profiles, choice []Rect, x axis, play, s span) span {
 	heights := func(b *r3.Box) (from, to float64) {
 		at := rectOf(b)
-		return at.border(x.under) - low + margin, at.border(x.over) - high - margin
+		return at.border(x.under) - play.lo + margin, at.border(x.over) - play.hi - margin
 	}
 	from, to := heights(a.box)
-	part, ok := p.level(x, from, to)
-	held := func(b *r3.Box) aside {
-		if !ok {
-			return aside{noLess: noSpan, noMore: noSpan}
-		}
-		return reachOf(&part, b, x).aside(profiles, choice, x)
+	part, ok := m.level(p.turnedPart, x, from, to)
+	if !ok {
+		return noSpan
 	}
-	c := held(a.box)
-	d := c
-	if b != a {
-		if before := c.noLess.meet(s); !(before.lo < before.hi) {
+	c := aside{reach: m.reachOf(part, a.box, x)}
+	if c.noLess = c.past(profiles, choice, x.less); b == a {
+		c.noMore = c.past(profiles, choice, x.more)
+		return between(&c, &c).meet(s)
+	}
+	if before := c.noLess.meet(s); !(before.lo < before.hi) {
+		return noSpan
+	}
+	if f, t := heights(b.box); f != from || t != to { // leaves of a door are as tall
+		if part, ok = m.level(p.turnedPart, x, f, t); !ok {
 			return noSpan
 		}
-		if f, t := heights(b.box); f != from || t != to { // leaves of a door are as tall
-			part, ok = p.level(x, f, t)
-		}
-		d = held(b.box)
 	}
+	d := aside{reach: m.reachOf(part, b.box, x)}
+	d.noMore = d.past(profiles, choice, x.more)
 	return between(&c, &d).meet(s)
 }
 
-// level returns what surely is of the part between two heights, about its middle, or
-// between two places to the sides, across axis x.
-func (p *turnedPart) level(x axis, low, high float64) (seen, bool) {
+// leveled is what surely is of a part between two heights, with room for the next one.
+type leveled struct {
+	part    turnedPart
+	seen    seen
+	heights []float64
+	points  [2][]point
+}
+
+// level returns what surely is of a part between two heights, about its middle, or
+// between two places to the sides, across axis x. It holds until it is called again.
+func (m *Hull) level(p *turnedPart, x axis, low, high float64) (*seen, bool) {
 	if !(low < high) {
-		return seen{}, false
+		return nil, false
 	}
+	v := &m.leveled
 	z := func(p r3.Vec) float64 { return outward(x.over, p.X, p.Z) }
 	core := p.border()
-	heights := make([]float64, len(core))
-	for i, v := range core {
-		heights[i] = z(v)
+	heights := resized(v.heights, len(core))
+	for i, c := range core {
+		heights[i] = z(c)
 	}
-	ps := make([]point, 0, 4*len(core))
+	ps := v.points[0][:0]
 	add := func(p r3.Vec) { ps = append(ps, point{p.Y, outward(x.more, p.X, p.Z)}) }
-	for i, v := range core {
+	for i, c := range core {
 		to := low
 		switch {
 		case heights[i] > high:
 			to = high
 		case heights[i] >= low:
-			add(v)
+			add(c)
 			continue
 		}
 		for k, w := range core { // the line to what is on the other side
 			if (heights[k] < to) != (heights[i] < to) && heights[k] != heights[i] {
-				add(r3.Add(v, r3.Scale((to-heights[i])/(heights[k]-heights[i]), r3.Sub(w, v))))
+				add(r3.Add(c, r3.Scale((to-heights[i])/(heights[k]-heights[i]), r3.Sub(w, c))))
 			}
 		}
 	}
+	v.heights, v.points[0] = heights, ps
 	if len(ps) == 0 {
-		return seen{}, false
+		return nil, false
 	}
-	q := &turnedPart{part: p.part, swing: p.swing, middle: p.middle, play: p.play, corners: slices.Clone(p.corners)}
-	for i := range q.corners {
-		c := &q.corners[i]
+	v.part = turnedPart{part: p.part, swing: p.swing, middle: p.middle, play: p.play, corners: append(v.part.corners[:0], p.corners...)}
+	for i := range v.part.corners {
+		c := &v.part.corners[i]
 		at, off := z(r3.Sub(c.at, p.middle)), outward(x.over, c.own.X, c.own.Z)
 		if at-off < low || at+off > high {
 			c.out, c.in = true, [2]span{noSpan, noSpan}
 		}
 	}
-	s := seen{turnedPart: q}
 	inOrder(ps)
-	s.borders[x.more] = upper(slices.Clone(ps))
+	v.points[1] = append(v.points[1][:0], ps...)
+	s := &v.seen
+	s.turnedPart = &v.part
+	for side := range s.edges {
+		s.edges[side].known = false
+	}
+	s.borders[x.more] = upper(v.points[1])
 	for i := range ps {
 		ps[i].e = -ps[i].e
 	}

@@ -13,7 +13,22 @@ import (
 // nothing is known. How far a convex part goes within a slab is concave over y as
 // long as it is in the slab at all; so what is known of some depths holds for all
 // between them, on the straight line from one to the next.
-type profile []point
+type profile struct {
+	line []point
+	peak float64 // its greatest value, −Inf where nothing is known
+}
+
+// profileOf returns the profile along a line.
+func profileOf(line []point) profile {
+	p := profile{line, math.Inf(-1)}
+	for _, q := range line {
+		p.peak = max(p.peak, q.e)
+	}
+	return p
+}
+
+// peakOf returns the greatest value of a concave line.
+func peakOf(line []point) float64 { return profileOf(line).peak }
 
 // far stands for infinite depths.
 const far = 1e6
@@ -120,12 +135,16 @@ type line struct{ lo, hi, slope, e float64 }
 
 // lines returns what edges reach to a side.
 func (s *seen) lines(side int) []line {
-	if s.edges[side].known || len(s.corners) == 0 {
+	if s.edges[side].known {
 		return s.edges[side].lines
 	}
 	d := directions[side]
 	out := s.edges[side].lines[:0]
-	for _, ends := range s.part.edges {
+	between := s.part.edges
+	if len(s.corners) == 0 {
+		between = nil // of whose ends nothing is known
+	}
+	for _, ends := range between {
 		v, w := &s.corners[ends[0]], &s.corners[ends[1]]
 		if v.at.Y > w.at.Y {
 			v, w = w, v
@@ -264,7 +283,7 @@ func (s *seen) profile(side int, l0, l1 float64, room []point) (p profile, left 
 		}
 	}
 	settle()
-	return slices.Clip(out), out[len(out):]
+	return profileOf(slices.Clip(out)), out[len(out):]
 }
 
 // most returns how many corners profiles of the part to all sides have at most.
@@ -276,45 +295,37 @@ func (s *seen) most() int {
 	return n
 }
 
-// peak returns the greatest value of a profile, −Inf of none.
-func (p profile) peak() float64 {
-	most := math.Inf(-1)
-	for _, q := range p {
-		most = max(most, q.e)
-	}
-	return most
-}
-
 // over returns the depths at which two profiles together surely come to more than
 // width.
 func over(a, b profile, width float64) span {
-	if a.peak()+b.peak() <= width {
+	if a.peak+b.peak <= width {
 		return noSpan
 	}
+	p, q := a.line, b.line
 	out := noSpan
 	// Up to where they end a checker with other rounding might not have them.
-	lo, hi := max(a[0].y, b[0].y)+margin, min(a[len(a)-1].y, b[len(b)-1].y)-margin
+	lo, hi := max(p[0].y, q[0].y)+margin, min(p[len(p)-1].y, q[len(q)-1].y)-margin
 	if lo > hi {
 		return noSpan
 	}
 	// Both are straight between corners of either.
 	i, j, y := 0, 0, lo
 	pass := func() { // the corners that y has come to
-		for i < len(a) && a[i].y <= y {
+		for i < len(p) && p[i].y <= y {
 			i++
 		}
-		for j < len(b) && b[j].y <= y {
+		for j < len(q) && q[j].y <= y {
 			j++
 		}
 	}
-	sum := func(y float64) float64 { return a[:i+1].end(y) + b[:j+1].end(y) - width }
+	sum := func(y float64) float64 { return end(p[:i+1], y) + end(q[:j+1], y) - width }
 	pass()
 	last := sum(y)
 	if last > 0 {
 		out = out.with(y)
 	}
 	for y < hi {
-		next := min(hi, a[i].y, b[j].y) // neither ends before hi
+		next := min(hi, p[i].y, q[j].y) // neither ends before hi
 		now := sum(next)
 		if (last > 0) != (now > 0) {
 			out = out.with(y + (next-y)*(last/(last-now)))
@@ -331,7 +342,7 @@ func over(a, b profile, width float64) span {
 }
 
 // end returns the value at y, on the line through the last two corners.
-func (p profile) end(y float64) float64 {
-	a, b := p[len(p)-2], p[len(p)-1]
+func end(line []point, y float64) float64 {
+	a, b := line[len(line)-2], line[len(line)-1]
 	return a.e + (b.e-a.e)*((y-a.y)/(b.y-a.y))
 }

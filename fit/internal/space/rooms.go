@@ -49,8 +49,10 @@ type Hull struct {
 	seen   [3]profiles // of the body at the middle of a cell, of what surely is in it, and of what it is in
 	room   [2][]band   // for what a cell comes to
 	// telling counts how often each box shut something, looks the others that were looked at.
-	telling map[*r3.Box]int
-	looks   int
+	telling      map[*r3.Box]int
+	looks        int
+	leveled      leveled
+	points, left []point // for what goes past boxes, and what is left of it
 }
 
 // pieces returns what is known to be free in a cell and what may be. What it knows
