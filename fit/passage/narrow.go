@@ -80,6 +80,9 @@ func (w *Way) Narrow(ctx context.Context, most int) (steps int) {
 	if !hard {
 		n.nearer(ctx, slight/2, twoCoarse)
 	}
+	if n.wide() {
+		n.nearer(ctx, deep/2, twoCoarse)
+	}
 	n.cap(ctx, budget{slice: 1000, cells: 4000, boxed: 4000})
 	if n.wide() {
 		n.raise(ctx, twoCoarse)
