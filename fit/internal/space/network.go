@@ -55,8 +55,8 @@ type crossing struct {
 	y0, y1 float64
 }
 
-// barrier returns what it takes least to shut for the outside and the end to be apart; nil
-// where there is a way that hardly anything shuts.
+// barrier returns what it takes least to shut for the outside and the end to be apart, of
+// all such that nearest to the end; nil where there is a way that hardly anything shuts.
 func (f *network) barrier(w *ways, grades []grade) []crossing {
 	f.ways, f.grades = w, grades
 	if !f.build() {
@@ -68,7 +68,7 @@ func (f *network) barrier(w *ways, grades []grade) []crossing {
 	var out []crossing
 	for i, place := range f.place {
 		n := int32(i)
-		if place == noPlace || f.level[entered(n)] < 0 || f.level[leaving(n)] >= 0 {
+		if place == noPlace || f.level[entered(n)] >= 0 || f.level[leaving(n)] < 0 {
 			continue
 		}
 		p := &w.places[place]
@@ -237,15 +237,15 @@ func (f *network) lay() {
 	f.level, f.next = resized(f.level, 2*nodes), resized(f.next, 2*nodes)
 }
 
-// levels finds how many steps what may flow more is from the outside, and tells whether it
-// gets to the end.
+// levels finds how many steps it is to the end for what may flow more, and tells whether
+// any does from the outside. It looks backward: what leads nowhere is not looked at.
 func (f *network) levels() bool {
 	for i := range f.level {
 		f.level[i] = -1
 	}
-	f.level[leaving(outsideNode)] = 0
-	f.queue = append(f.queue[:0], leaving(outsideNode))
-	to := func(end, level int32) {
+	f.level[entered(endNode)] = 0
+	f.queue = append(f.queue[:0], entered(endNode))
+	from := func(end, level int32) {
 		if f.level[end] < 0 {
 			f.level[end] = level
 			f.queue = append(f.queue, end)
@@ -255,24 +255,24 @@ func (f *network) levels() bool {
 		end := f.queue[i]
 		n, level := end/2, f.level[end]+1
 		pipes := f.pipes[f.first[n]:f.first[n+1]]
-		if end == entered(n) {
+		if end == leaving(n) {
 			if f.left[n] > 0 {
-				to(leaving(n), level)
+				from(entered(n), level)
 			}
 			for k := range pipes {
-				if f.pipes[pipes[k].back].sent > 0 {
-					to(leaving(pipes[k].to), level)
+				if pipes[k].sent > 0 {
+					from(entered(pipes[k].to), level)
 				}
 			}
 			continue
 		}
 		if f.sent[n] > 0 {
-			to(entered(n), level)
+			from(leaving(n), level)
 		}
 		for k := range pipes {
-			to(entered(pipes[k].to), level)
+			from(leaving(pipes[k].to), level)
 		}
-		if f.level[entered(endNode)] >= 0 {
+		if f.level[leaving(outsideNode)] >= 0 {
 			return true
 		}
 	}
@@ -304,7 +304,7 @@ func (f *network) fill() {
 
 // onward returns the next step from an end of a node that may lead to the end of the flow.
 func (f *network) onward(end int32) (via, to int32, ok bool) {
-	n, level := end/2, f.level[end]+1
+	n, level := end/2, f.level[end]-1
 	for ; ; f.next[end]++ {
 		k := f.next[end] - 1 + f.first[n]
 		if k >= f.first[n+1] {
