@@ -18,8 +18,11 @@ type toll struct {
 	own int32 // what the place adds to the cost of a way: 0 where it is known to be free
 	// cost is the least cost of a way to and with it, prev the place before on such a way.
 	cost, prev int32
-	from, to   bool // whether ways come from it, or end there
-	gone       bool
+	// after is the first of the places that come after it on such ways, next and last the
+	// others that come after the same place.
+	after, next, last int32
+	from, to          bool // whether ways come from it, or end there
+	gone              bool
 }
 
 const (
@@ -40,7 +43,7 @@ type ways struct {
 }
 
 func (w *ways) add(p place, t toll) {
-	t.cost, t.prev = unreached, noPlace
+	t.cost, t.prev, t.after, t.next, t.last = unreached, noPlace, noPlace, noPlace, noPlace
 	w.places, w.tolls = append(w.places, p), append(w.tolls, t)
 }
 
@@ -72,19 +75,43 @@ func (w *ways) remove(ids []int32) {
 	for len(w.stack) > 0 {
 		n := w.stack[len(w.stack)-1]
 		w.stack = w.stack[:len(w.stack)-1]
-		for _, m := range w.live(n) {
-			if q := &w.tolls[m]; q.cost != unreached && q.prev == n {
-				q.cost, q.prev = unreached, noPlace
-				w.stack = append(w.stack, m)
-				w.orphans = append(w.orphans, m)
-			}
+		for m := w.tolls[n].after; m != noPlace; {
+			q := &w.tolls[m]
+			w.stack, w.orphans = append(w.stack, m), append(w.orphans, m)
+			m = q.next
+			q.cost, q.prev, q.next, q.last = unreached, noPlace, noPlace, noPlace
 		}
+		w.tolls[n].after = noPlace
 	}
 	for _, n := range ids {
+		w.follow(n, noPlace)
 		p := &w.tolls[n]
-		p.gone, p.cost, p.prev = true, unreached, noPlace
+		p.gone, p.cost = true, unreached
 		w.joints.leave(n)
 	}
+}
+
+// follow makes prev the place before n.
+func (w *ways) follow(n, prev int32) {
+	p := &w.tolls[n]
+	switch {
+	case p.last != noPlace:
+		w.tolls[p.last].next = p.next
+	case p.prev != noPlace:
+		w.tolls[p.prev].after = p.next
+	}
+	if p.next != noPlace {
+		w.tolls[p.next].last = p.last
+	}
+	p.prev, p.last, p.next = prev, noPlace, noPlace
+	if prev == noPlace {
+		return
+	}
+	q := &w.tolls[prev]
+	if p.next = q.after; p.next != noPlace {
+		w.tolls[p.next].last = n
+	}
+	q.after = n
 }
 
 // mend finds ways again to what was cut off, and to the places fresh.
@@ -117,7 +144,8 @@ func (w *ways) reach(n int32) {
 func (w *ways) improve(n, cost, prev int32) {
 	p := &w.tolls[n]
 	if cost < p.cost {
-		p.cost, p.prev = cost, prev
+		p.cost = cost
+		w.follow(n, prev)
 		w.queue.push(n, cost)
 		if p.to {
 			w.there.push(n, cost)
