@@ -23,11 +23,15 @@ func (s *swing) apart(v, d r3.Vec) float64 {
 // as one: how far they are apart changes by less than what each goes to its side.
 func spread(out []span, p, q *turnedPart, side int, a, b *Layer, width float64) []span {
 	d := directions[side]
-	if p.farthest(d)+q.farthest(r3.Scale(-1, d)) <= width {
+	most := q.farthest(r3.Scale(-1, d))
+	if p.farthest(d)+most <= width {
 		return out
 	}
 	for i := range p.corners {
 		k := &p.corners[i]
+		if r3.Dot(k.at, d)+most <= width {
+			continue
+		}
 		for j := range q.corners {
 			l := &q.corners[j]
 			between := r3.Sub(k.at, l.at)

@@ -332,7 +332,7 @@ func over(a, b profile, width float64) span {
 		}
 		if now > 0 {
 			out = out.with(next)
-		} else if !out.empty() {
+		} else if !out.empty() || now < last {
 			break // concave: it does not come back
 		}
 		y, last = next, now
