@@ -53,9 +53,12 @@ func Nearly(ctx context.Context, j *Job) (swept bool, w Way) {
 	return swept, w
 }
 
-// Nearer looks for ways near such as overlap a little that keep more than the one found.
-func Nearer(ctx context.Context, w *Way) {
+// Slight and Deep are what may overlap on a way near by which wider ones are looked for.
+const Slight, Deep = slight / 2, deep / 2
+
+// Nearer looks for ways near such as overlap that keep more than the one found.
+func Nearer(ctx context.Context, w *Way, overlap float64) {
 	n := &narrower{posed: w.job.pose(), way: w, top: w.Margin.Hi.MM()}
 	n.most = 1 << 40
-	n.nearer(ctx, slight/2, twoCoarse)
+	n.nearer(ctx, overlap, twoCoarse)
 }

@@ -150,16 +150,23 @@ func TestRoomToSpareIsKnown(t *testing.T) {
 // A way that keeps much more than the one that was found may be near one that overlaps.
 func TestWiderWaysAreNearOthers(t *testing.T) {
 	t.Parallel()
-	d := plain(79)
-	j := d.job(t)
-	w := j.Decide(t.Context())
-	before := w.Room().Lo
-	passage.Nearer(t.Context(), &w)
-	if room := w.Room(); room.Lo < before+5 {
-		t.Errorf("keeps %v, and %v before", room.Lo, before)
-	}
-	if wrong := contradiction(t, d, j, &w); wrong != "" {
-		t.Error(wrong)
+	for _, c := range []struct {
+		scene   int
+		overlap float64 // mm
+		steps   int     // uphill from the way that was found, before
+	}{{79, passage.Slight, 0}, {294, passage.Deep, 20_000}} {
+		d := plain(c.scene)
+		j := d.job(t)
+		w := j.Decide(t.Context())
+		w.Narrow(t.Context(), c.steps)
+		before := w.Room().Lo
+		passage.Nearer(t.Context(), &w, c.overlap)
+		if room := w.Room(); room.Lo < before+5 {
+			t.Errorf("%s: keeps %v, and %v before", d.name, room.Lo, before)
+		}
+		if wrong := contradiction(t, d, j, &w); wrong != "" {
+			t.Errorf("%s: %s", d.name, wrong)
+		}
 	}
 }
 
