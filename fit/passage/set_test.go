@@ -511,8 +511,8 @@ func spent(b *testing.B) time.Duration {
 const closely = 2_000_000
 
 // garbage is by how many percent the command lets the memory in use grow before what nobody
-// needs is collected.
-const garbage = 300
+// needs is collected, memory how many bytes it means to get by with.
+const garbage, memory = 300, 400 << 20
 
 // BenchmarkSet decides the set once and reports how many scenes were decided, and
 // how soon, in processor time; and of those with a way in how many have their room to
@@ -525,6 +525,7 @@ func BenchmarkSet(b *testing.B) {
 		way      passage.Way
 	}
 	defer debug.SetGCPercent(debug.SetGCPercent(garbage))
+	defer debug.SetMemoryLimit(debug.SetMemoryLimit(memory))
 	for _, kind := range []struct {
 		name string
 		n    int
