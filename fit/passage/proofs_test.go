@@ -127,6 +127,14 @@ func TestFilesOfOtherScenes(t *testing.T) {
 	loose.Sump.Assumed = true
 	inexact := tooLarge()
 	inexact.Tape = 5
+	piped := with(cabinet(700, 500), 600, 300, 400) // into which a pipe hangs
+	over := piped.Sump.Box
+	x, y := (over.Min.X+over.Max.X)/2, (over.Min.Y+over.Max.Y)/2
+	piped.Cabinet.Fixtures = []scene.Fixture{{Name: "pipe", Bodies: []scene.Body{{
+		Solid: solid.Box(box(x-15, y-15, over.Max.Z-60, x+15, y+15, over.Max.Z+60)),
+	}}}}
+	unplaced := boarded()
+	unplaced.Cabinet.Openings[0].PlaceAssumed = true
 	for _, c := range []struct {
 		name  string
 		data  []byte
@@ -140,6 +148,8 @@ func TestFilesOfOtherScenes(t *testing.T) {
 		{"a tape that may be off by more", slice, inexact},
 		{"a deeper cabinet", cells, deep},
 		{"a deeper cabinet", bands, deep},
+		{"a pipe that hangs into it", way, piped},
+		{"an opening of which nobody measured the place", ball, unplaced},
 		{"no board", ball, boardless},
 		{"a hole in a side", ball, holed},
 		{"a sump that fits", overlap, with(cabinet(900, 600), 960, 300, 400)},
@@ -262,6 +272,34 @@ func TestChangedFiles(t *testing.T) {
 			t.Errorf("%s with %s holds", c.of, c.what)
 		} else if errors.Is(err, passage.ErrFile) != c.none {
 			t.Errorf("%s with %s: %v; no proof at all: %v", c.of, c.what, err, c.none)
+		}
+	}
+}
+
+// A way ends with a short move straight to rest, which overlaps nothing either.
+func TestWaysEndNearRest(t *testing.T) {
+	t.Parallel()
+	s := with(cabinet(700, 500), 600, 300, 400)
+	b := s.Sump.Box
+	s.Cabinet.Fixtures = []scene.Fixture{{Name: "nub", Bodies: []scene.Body{{
+		Solid: solid.Box(box(b.Max.X+1, b.Min.Y+100, b.Min.Z, b.Max.X+11, b.Min.Y+120, b.Min.Z+20)),
+	}}}}
+	_, data := filed(t, s)
+	for _, c := range []struct {
+		what string
+		last []any // from rest
+		ok   bool
+	}{
+		{"straight from above", []any{1, 0, 0, 0, 0, 0, 25}, true},
+		{"from the left, no farther than it may", []any{1, 0, 0, 0, -35, 0, 35}, true},
+		{"from farther", []any{1, 0, 0, 0, -36, 0, 36}, false},
+		{"turned a little", []any{0.999999995, 0.0001, 0, 0, 0, 0, 25}, false},
+		{"past what is beside it", []any{1, 0, 0, 0, 30, 0, 25}, false},
+	} {
+		in := changed(t, data, []any{[]any{1, 0, 0, 0, 0, -900, 25}, c.last, []any{1, 0, 0, 0, 0, 0, 0}}, "way", "poses")
+		in = changed(t, in, 0, "way", "clear_mm")
+		if claim, err := passage.Recheck(s, in); (err == nil) != c.ok {
+			t.Errorf("%s: %s: %v", c.what, claim, err)
 		}
 	}
 }

@@ -248,7 +248,7 @@ func TestRejectsChangedLeaves(t *testing.T) {
 				reject("its end outside", l, func(n *proof.Node) { n.Pieces[k].Outside = true })
 			}
 		}
-		if i%25 > 0 {
+		if i%20 > 0 {
 			continue
 		}
 		free := q.free(t, l)
