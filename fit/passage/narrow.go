@@ -45,8 +45,8 @@ func narrowing(ctx context.Context) (context.Context, context.CancelFunc) {
 // out is its Wider. Room of more than an inch need not be known closer. What the verdict
 // hangs on is decided before. Of a way to one of many places nothing more is known: a way
 // to another may keep more. It takes about as many steps as most, and returns how
-// many; a step is one turn and depth of a search, and a cell of a proof costs as much as
-// twelve or more.
+// many; a step is one turn and depth of a search, some microseconds, and a cell of a proof
+// costs as much as twelve or more.
 func (w *Way) Narrow(ctx context.Context, most int) (steps int) {
 	if !w.Going() || w.job == nil || w.job.Places != nil || w.Margin.Lo.MM() >= measured || asFound(ctx) {
 		return 0
@@ -277,7 +277,7 @@ const fewLayers = 1000
 // refuted looks for a proof that the thing, or a part of it alone, does not go in
 // keeping so much room.
 func (n *narrower) refuted(ctx context.Context, room float64, most budget) (*Most, bool) {
-	const cheapest, boxes = 12, 24 // steps of a cell, and of one with boxes
+	const cheapest, boxes = 12, 40 // steps of a cell, and of one with boxes
 	left := max(0, n.most-n.steps)
 	most.cells, most.boxed = min(most.cells, left/cheapest), min(most.boxed, left/boxes)
 	if b := n.bounds(0); b.bounded() {

@@ -730,8 +730,8 @@ func (q *question) costs() int {
 	if q.hull.Inward {
 		costs *= 4
 	}
-	if q.boxes == asBoxes {
-		costs += len(q.hull.Boxes) / 4
+	if q.boxes == asBoxes && len(q.hull.Boxes) > 0 {
+		costs = 3*costs + len(q.hull.Boxes)
 	}
 	return costs
 }

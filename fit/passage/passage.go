@@ -87,7 +87,7 @@ func (w *Way) Going() bool { return len(w.Path.Poses) > 0 }
 
 // narrowSteps is how many steps are taken to know the room to spare of one way
 // more closely, allNarrowSteps of all ways of a plan.
-const narrowSteps, allNarrowSteps = 30_000, 120_000
+const narrowSteps, allNarrowSteps = 500_000, 1_000_000
 
 // order compares two ways: negative where a is the better one.
 func order(a, b *Way) int {
