@@ -13,7 +13,7 @@ import (
 // garbage is by how many percent the memory in use may grow before what nobody needs is
 // collected: searches leave much of it, and keep little. As the whole comes near to memory,
 // in bytes, it is collected sooner. GOGC and GOMEMLIMIT set them otherwise.
-const garbage, memory = 300, 400 << 20
+const garbage, memory = 300, 350 << 20
 
 func main() {
 	if os.Getenv("GOGC") == "" {

@@ -512,7 +512,7 @@ const closely = 2_000_000
 
 // garbage is by how many percent the command lets the memory in use grow before what nobody
 // needs is collected, memory how many bytes it means to get by with.
-const garbage, memory = 300, 400 << 20
+const garbage, memory = 300, 350 << 20
 
 // BenchmarkSet decides the set once and reports how many scenes were decided, and
 // how soon, in processor time; and of those with a way in how many have their room to
