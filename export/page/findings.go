@@ -138,10 +138,7 @@ func again(f verdict.Finding) string {
 	if f.Again == "" {
 		return ""
 	}
-	if what, whole := strings.CutPrefix(f.Again, "measure "); whole {
-		return "Measure " + what
-	}
-	return "Measure again: " + f.Again
+	return text.Advice(f)
 }
 
 // measure returns what a finding holds under a key; nil for nothing.

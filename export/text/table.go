@@ -257,12 +257,18 @@ func (t *table) finding(f verdict.Finding) {
 // again writes the measurement worth taking again, and what it would turn.
 func (t *table) again(f verdict.Finding, indent int) {
 	if f.Again != "" {
-		if what, whole := strings.CutPrefix(f.Again, "measure "); whole {
-			t.line(indent, indent+2, "→ Measure "+what)
-		} else {
-			t.line(indent, indent+2, "→ Measure again: "+f.Again)
+		t.line(indent, indent+2, "→ "+Advice(f))
+	}
+}
+
+// Advice is what to measure again, or else to do, to settle a finding, as a sentence.
+func Advice(f verdict.Finding) string {
+	for _, verb := range []string{"measure ", "allow "} {
+		if strings.HasPrefix(f.Again, verb) {
+			return strings.ToUpper(verb[:1]) + f.Again[1:]
 		}
 	}
+	return "Measure again: " + f.Again
 }
 
 // textColumn is where the sentences of findings begin.

@@ -319,3 +319,17 @@ func TestFullDisk(t *testing.T) {
 		t.Errorf("JSON to a full disk: %v", err)
 	}
 }
+
+// What helps is said with its own verb: a search that was stopped is not measured again.
+func TestAdvice(t *testing.T) {
+	t.Parallel()
+	for again, want := range map[string]string{
+		"measure again where it stands": "Measure again where it stands",
+		"allow more time (--time)":      "Allow more time (--time)",
+		"width of the door":             "Measure again: width of the door",
+	} {
+		if got := text.Advice(verdict.Finding{Again: again}); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}

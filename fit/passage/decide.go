@@ -84,7 +84,7 @@ func (j *Job) decide(ctx context.Context) Way {
 	unknown := unit.Length(math.Inf(1))
 	w := Way{Opening: j.Opening.Name, job: j, Margin: verdict.Margin{Lo: -unknown, Hi: unknown}}
 	if depth, with := j.overlap(false); depth > verdict.Contact.MM() {
-		w.Reason = "where it is to stand it overlaps " + readable(with.Name)
+		w.Reason, w.overlaps = "where it is to stand it overlaps "+readable(with.Name), true
 		if j.RestAssumed {
 			w.Reason = "where it is assumed to stand it overlaps " + readable(with.Name)
 			return w
@@ -102,7 +102,7 @@ func (j *Job) decide(ctx context.Context) Way {
 		return w.judged()
 	}
 	if ctx.Err() != nil { // not even what a search is prepared with
-		w.Reason = outOfTime
+		w.stopped = true
 		return w.judged()
 	}
 	p := j.pose()
@@ -178,21 +178,24 @@ func (j *Job) decide(ctx context.Context) Way {
 	}
 	short = short || led() || barely(two) || touching() || !waysOnly(ctx) && p.refuted(ctx, &w, long) || led()
 	if !short && brief(ctx) {
-		w.Reason = "no way found by a brief search, and not shown impossible"
+		w.Reason, w.stopped = "no way found by a brief search, and not shown impossible", ctx.Err() != nil
 		return w.judged()
 	}
 	if !short && p.measured(ctx, &w, long) {
 		return w.judged()
 	}
 	decided := short || led() || barely(oneFine) || nearly(deep, two) || barely(anyCoarse) || barely(twoMedium) || !w.tooLarge() && p.refuted(ctx, &w, patientProof) || led()
-	if !decided && ctx.Err() != nil {
-		w.Reason = outOfTime
-	}
+	w.stopped = !decided && ctx.Err() != nil
 	return w.judged()
 }
 
-// outOfTime is why a way is unsure that nobody had the time to look for.
-const outOfTime = "the time allowed ran out before a way was found or shown impossible"
+// What is said of a way that is unsure because there was no time to look for one, or for
+// a proof; and what helps.
+const (
+	outOfTime = "the time allowed ran out before a way was found or shown impossible"
+	tooShort  = "as measured it does not go in, and the time allowed ran out before it was known whether it might where the tape is off"
+	moreTime  = "allow more time (--time)"
+)
 
 // widened looks for a way that keeps more than the one that was found: uphill from that,
 // then about the same axes, with the room wanted where it is turned, or else with that
@@ -311,10 +314,15 @@ func (w *Way) judged() Way {
 		w.Wanted = max(j.Wanted, j.WantedTurned)
 	}
 	w.Verdict = w.Margin.Judge(w.Wanted, j.Tape)
-	if w.Verdict == verdict.Unsure && w.tooLarge() {
+	switch {
+	case w.Verdict != verdict.Unsure:
+	case w.tooLarge() && w.stopped:
+		w.Reason = tooShort
+	case w.tooLarge():
 		w.Reason = "as measured it does not go in, but it might where the tape is off"
-	}
-	if w.Verdict == verdict.Unsure && w.Reason == "" {
+	case w.stopped:
+		w.Reason = outOfTime
+	case w.Reason == "":
 		w.Reason = "no way found within the budget, and not shown impossible"
 		if j.RestAssumed {
 			w.Reason += " (how thick the cabinet's walls are would help)"

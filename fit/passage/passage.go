@@ -80,6 +80,9 @@ type Way struct {
 	job    *Job
 	axes   []int // about which it is turned, for a search
 	layers bool  // the proof is of panels, holes and walls, and nothing that stands about
+	// overlaps tells that the reason is something where the thing is to stand, stopped that
+	// the time allowed ran out.
+	overlaps, stopped bool
 }
 
 // Going reports whether a way in was found.
@@ -98,6 +101,13 @@ func order(a, b *Way) int {
 	case lo > 0:
 		return -1
 	case lo < 0:
+		return 1
+	}
+	// What was looked into says more than what is no way at all.
+	switch {
+	case a.job != nil && b.job == nil:
+		return -1
+	case a.job == nil && b.job != nil:
 		return 1
 	}
 	return 0

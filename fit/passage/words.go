@@ -54,22 +54,18 @@ func describe(s *scene.Scene, t scene.Thing, what string, ways []Way) verdict.Fi
 			}
 		}
 	case best.Verdict == verdict.No && best.Proof != "":
-		f.Summary = whose + "shown impossible through " + allDoors(ways) + closedBox(t) + doorNote(s, ways)
-		mark, told := narrowPlace(s, t, best)
-		f.Again = "measure the free width and height of " + door + " again"
+		f.Summary = whose + notIn(s, t, ways)
+		mark, _, past := best.barrier(s, t)
+		f.Again = "measure the free width and height of " + best.Opening + " again"
 		if mark.From.Z != mark.To.Z {
 			f.Again = "measure the room over the sump's wall again, and " + t.Name + " where it is thinnest"
 		}
-		if told {
-			f.Summary += ": " + mark.Label + " free, and it is " + s.Units.Length(unit.Length(thinnest(best.job))) + " at its thinnest"
-		} else if past, of := best.job.past(best.Used); of != nil {
-			mark = past
-			f.Summary += ", past " + listed(best.Used)
-			f.Again = "measure again where " + listed(of) + " and " + t.Name + " are to stand"
+		if past != nil {
+			f.Again = "measure again where " + listed(past) + " and " + t.Name + " are to stand"
 		}
 		f.Marks = []scene.Mark{mark}
 	case best.Verdict == verdict.No:
-		f.Summary = whose + best.Reason
+		f.Summary = whose + notIn(s, t, ways)
 		if best.job == nil { // no way once the display stands
 			break
 		}
@@ -81,8 +77,8 @@ func describe(s *scene.Scene, t scene.Thing, what string, ways []Way) verdict.Fi
 			f.Again += ", and where " + readable(b.Name) + " is"
 		}
 	case best.Verdict == verdict.OK || best.Verdict == verdict.Tight || best.Verdict == verdict.Unsure:
-		f.Summary = whose + best.Reason + " through " + allDoors(ways)
-		f.Again = "measure the free width and height of " + door + " again"
+		f.Summary = whose + notIn(s, t, ways)
+		f.Again = settles(ways)
 	}
 	return f
 }
@@ -220,38 +216,6 @@ func assumed(s *scene.Scene) []string {
 		}
 	}
 	return out
-}
-
-func allDoors(ways []Way) string {
-	var names []string
-	for _, w := range ways {
-		names = append(names, w.Opening)
-	}
-	if len(names) == 1 {
-		return names[0]
-	}
-	return strings.Join(names[:len(names)-1], ", ") + " or " + names[len(names)-1]
-}
-
-func closedBox(t scene.Thing) string {
-	if t.Name == "sump" {
-		return ", as a closed box"
-	}
-	return ""
-}
-
-func doorNote(s *scene.Scene, ways []Way) string {
-	for _, w := range ways {
-		for i := range s.Cabinet.Openings {
-			if o := &s.Cabinet.Openings[i]; o.Name == w.Opening && o.Door != nil {
-				if w.EvenDoorOff {
-					return ", even with its door off"
-				}
-				return ", with its door on"
-			}
-		}
-	}
-	return ""
 }
 
 // manner says how it goes in, in a word.

@@ -132,12 +132,11 @@ func (g *graph) throughAny(i int, out set, display bool) answer {
 	group := raised(p.Group, p.Lifts)
 	best := answer{verdict: verdict.No, margin: unbounded(), used: g.none()}
 	undecided := answer{}
+	var later []string // openings that are none once the display stands
 	for k := range g.s.Cabinet.Openings {
 		o := &g.s.Cabinet.Openings[k]
 		if display && o.BeforeDisplay {
-			if best.reason == "" {
-				best.reason = "its only way is through " + o.Name + ", and that is none once the display stands"
-			}
+			later = append(later, o.Name)
 			continue
 		}
 		job := passage.JobAmong(g.s, p.thing, group, o, there)
@@ -164,6 +163,9 @@ func (g *graph) throughAny(i int, out set, display bool) answer {
 	}
 	if !best.going() && undecided.reason != "" {
 		return undecided
+	}
+	if n := len(later); n > 0 && n == len(g.s.Cabinet.Openings) {
+		best.reason = "there is no way through " + list(later) + " once the display stands"
 	}
 	return best
 }

@@ -151,7 +151,7 @@ type Finding struct {
 	Source   []string // publications or tables used
 
 	// Again names the measurement worth taking again and how far it is from
-	// turning the verdict; "" where there is none.
+	// turning the verdict, or else what to allow more of; "" where there is none.
 	Again string
 	// Room is how far the verdict is from the next worse or better one in mm,
 	// for choosing the least sure finding; NaN for pure figures.
