@@ -61,7 +61,8 @@ type Motion struct {
 	Parts []string // names of the parts that move
 	Path  solid.Path
 	Moves []string // one text a leg, or fewer where legs belong together
-	// MoveOf gives for each leg the index of its move in Moves.
+	// MoveOf gives for each leg the index of its move in Moves. A first move to which no
+	// leg belongs tells how the thing is turned where its path begins.
 	MoveOf []int
 	// Through is the name of the opening.
 	Through string
@@ -72,4 +73,13 @@ type Motion struct {
 	// scene otherwise: things that go in later or came out before, the display
 	// for a way before it, an opening whose leaves are off, a fixture.
 	Absent []string
+}
+
+// Begins tells how the thing is turned where its path begins; "" where the moves do not
+// say.
+func (m *Motion) Begins() string {
+	if len(m.MoveOf) > 0 && m.MoveOf[0] > 0 && m.MoveOf[0] <= len(m.Moves) {
+		return m.Moves[0]
+	}
+	return ""
 }

@@ -82,9 +82,12 @@ type wayInfo struct {
 }
 
 // movesOf returns the moves of a way with their times. Neighbouring legs of one
-// move are told as one.
+// move are told as one; how it is turned where it begins takes none.
 func movesOf(m scene.Motion, ends []float64) []move {
 	var moves []move
+	if begins := m.Begins(); begins != "" {
+		moves = append(moves, move{Text: begins})
+	}
 	for leg, i := range m.MoveOf {
 		if leg > 0 && m.MoveOf[leg-1] == i {
 			moves[len(moves)-1].To = ends[leg]

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -509,6 +510,34 @@ func TestMovesHaveTheirTimes(t *testing.T) {
 	// 700 mm at 150 mm/s, the longest straight move.
 	if took := moves[1].(map[string]any)["to_s"].(float64) - moves[1].(map[string]any)["from_s"].(float64); took < 4 || took > 5 {
 		t.Errorf("sliding 680 mm in takes %v s", took)
+	}
+}
+
+// How a thing is turned where its way begins is told before the first move, and takes no
+// time: what is played is the way.
+func TestHowAWayBeginsTakesNoTime(t *testing.T) {
+	t.Parallel()
+	ways := motions()
+	m := &ways[0]
+	m.Moves = append([]string{"outside, tip the far edge up 80°"}, m.Moves...)
+	m.MoveOf = slices.Clone(m.MoveOf)
+	for i := range m.MoveOf {
+		m.MoveOf[i]++
+	}
+	opts := all()
+	plain := decode(t, write(t, corner(), opts))
+	opts.Motions = ways
+	turned := decode(t, write(t, corner(), opts))
+	told := func(a *gltf.Animation) []any { return a.Extras.(map[string]any)["moves"].([]any) }
+	was, is := told(plain.Animations[0]), told(turned.Animations[0])
+	if len(is) != len(was)+1 || !reflect.DeepEqual(is[1:], was) {
+		t.Fatalf("moves %v, want one more than %v", is, was)
+	}
+	if first := is[0].(map[string]any); first["text"] != m.Moves[0] || first["from_s"] != 0.0 || first["to_s"] != 0.0 {
+		t.Errorf("first %v, want how it begins, at once", first)
+	}
+	if a, b := plain.Animations[0], turned.Animations[0]; !reflect.DeepEqual(a.Channels, b.Channels) || !reflect.DeepEqual(a.Samplers, b.Samplers) {
+		t.Error("something else is played")
 	}
 }
 

@@ -72,12 +72,21 @@ func (b *builder) jobs() []job {
 			}
 			during := subject.During(m)
 			during.Caution = fit.CautionAt(f.ID)
-			list = append(list, job{stripOf(m), "The moves as pictures: start outside, " + strings.Join(m.Moves, ", ") + ".", func(o view.Options) (view.Picture, error) {
+			list = append(list, job{stripOf(m), movesShown(m), func(o view.Options) (view.Picture, error) {
 				return view.Strip(during, m, o)
 			}})
 		}
 	}
 	return list
+}
+
+// movesShown tells of a strip to who does not see it.
+func movesShown(m scene.Motion) string {
+	start := "start outside, "
+	if m.Begins() != "" {
+		start = "start "
+	}
+	return "The moves as pictures: " + start + strings.Join(m.Moves, ", ") + "."
 }
 
 // draw draws all figures, as many at once as there are processors.

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -67,7 +68,7 @@ func steps(m scene.Motion) []step {
 		}
 		return ""
 	}
-	start := "start outside"
+	start := cmp.Or(m.Begins(), "start outside")
 	if m.Out {
 		start = "where it stands"
 	}

@@ -2,6 +2,7 @@ package view
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -60,5 +61,27 @@ func TestStepsOfAWay(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// How a thing is turned where its way begins is said of the first picture, which shows it
+// so, and of no other; no picture more is drawn for it.
+func TestStripTellsHowItBegins(t *testing.T) {
+	t.Parallel()
+	m := scene.Motion{MoveOf: []int{0, 1, 2}, Moves: []string{"slide in", "turn", "set down"}}
+	for y := range 4 {
+		m.Path.Poses = append(m.Path.Poses, solid.Pose{Turn: solid.Rest.Turn, Shift: r3.Vec{Y: float64(100 * y)}})
+	}
+	plain := steps(m)
+	m.Moves = append([]string{"outside, tip the far edge up 80°"}, m.Moves...)
+	for i := range m.MoveOf {
+		m.MoveOf[i]++
+	}
+	turned := steps(m)
+	if plain[0].text != "start outside" || turned[0].text != m.Moves[0] {
+		t.Errorf("the first pictures are %q and %q", plain[0].text, turned[0].text)
+	}
+	if !slices.Equal(plain[1:], turned[1:]) {
+		t.Errorf("the others are %v, want %v", turned[1:], plain[1:])
 	}
 }

@@ -194,7 +194,7 @@ func (j *Job) decide(ctx context.Context) Way {
 const (
 	outOfTime = "the time allowed ran out before a way was found or shown impossible"
 	tooShort  = "as measured it does not go in, and the time allowed ran out before it was known whether it might where the tape is off"
-	moreTime  = "allow more time (--time)"
+	moreTime  = "allow more time (--total, or --time where that is set)"
 )
 
 // widened looks for a way that keeps more than the one that was found: uphill from that,

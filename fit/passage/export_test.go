@@ -3,9 +3,12 @@ package passage
 import (
 	"context"
 
+	"gonum.org/v1/gonum/num/quat"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"undercroft/scene"
 	"undercroft/scene/solid"
+	"undercroft/scene/unit"
 )
 
 // Rounded returns boxes within by of s, for proofs.
@@ -61,4 +64,15 @@ func Nearer(ctx context.Context, w *Way, overlap float64) {
 	n := &narrower{posed: w.job.pose(), way: w, top: w.Margin.Hi.MM()}
 	n.most = 1 << 40
 	n.nearer(ctx, overlap, twoCoarse)
+}
+
+// BeginText says how a thing is turned where its way through a side begins.
+func BeginText(side scene.Face, turn quat.Number) string {
+	return beginText(solid.Pose{Turn: turn}, frameOf(&scene.Cabinet{}, side), side)
+}
+
+// Moves tells a way in, in millimetres.
+func Moves(w *Way) []string {
+	moves, _ := w.moves(unit.Millimetres)
+	return moves
 }

@@ -25,14 +25,11 @@ func handsOf(s *scene.Scene, w *Way, moves int, of []int) []string {
 	out := make([]string, moves)
 	last := ""
 	for move := range out {
-		leg := -1
+		leg := -1 // none: how it is turned where the way begins
 		for i, m := range of {
 			if m == move {
 				leg = i
 			}
-		}
-		if leg < 0 {
-			continue
 		}
 		text := w.hands(s, w.Path.Poses[leg+1])
 		if move == moves-1 && !w.job.roomForFingers(s.Fingers.MM()) {

@@ -66,7 +66,7 @@ func outWords(sys unit.System, path solid.Path, frame solid.Pose, side scene.Fac
 		for past < legs && sameLine(path, i, past) {
 			past++
 		}
-		if text := legText(sys, path.Poses[i], path.Poses[past], path.Ref, frame, side); text != "" {
+		if text := legDoes(sys, path.Poses[i], path.Poses[past], path.Ref, frame, side).text(); text != "" {
 			moves = append(moves, text)
 		}
 		for ; i < past; i++ {
@@ -76,7 +76,7 @@ func outWords(sys unit.System, path solid.Path, frame solid.Pose, side scene.Fac
 	if len(moves) == 0 {
 		moves = []string{"take it out"}
 	}
-	return moves, of
+	return asSeen(moves, side), of
 }
 
 // Spare says in words how much room there is to spare on the way, and where.

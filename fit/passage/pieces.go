@@ -146,7 +146,7 @@ func withMoves(s *scene.Scene, t scene.Thing, pieces []piece, ms verdict.Measure
 	var moves, hands []string
 	for i := range pieces {
 		p := &pieces[i]
-		own, of := movesOf(s.Units, &p.ways[0])
+		own, of := p.ways[0].moves(s.Units)
 		for _, m := range own {
 			moves = append(moves, p.called(t)+": "+m)
 		}

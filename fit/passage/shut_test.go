@@ -129,11 +129,11 @@ func TestUnsureSaysWhy(t *testing.T) {
 	}{
 		{
 			"stopped", ended, stopped,
-			"the time allowed ran out before a way was found or shown impossible through doors or hatch", "allow more time (--time)",
+			"the time allowed ran out before a way was found or shown impossible through doors or hatch", "allow more time (--total, or --time where that is set)",
 		},
 		{
 			"stopped, and none any longer", ended, gone,
-			"the time allowed ran out before a way was found or shown impossible through doors; no way through top hole once the display stands", "allow more time (--time)",
+			"the time allowed ran out before a way was found or shown impossible through doors; no way through top hole once the display stands", "allow more time (--total, or --time where that is set)",
 		},
 		{
 			"for want of a closer tape", t.Context(), tape,

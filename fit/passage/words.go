@@ -186,7 +186,7 @@ func thinnest(j *Job) float64 {
 
 // measuresOf returns what the verdict file says about one way.
 func measuresOf(s *scene.Scene, w *Way) verdict.Measures {
-	moves, of := movesOf(s.Units, w)
+	moves, of := w.moves(s.Units)
 	if moves == nil {
 		moves = []string{}
 	}
@@ -284,8 +284,19 @@ func readable(part string) string {
 	switch {
 	case !ok:
 		return part
-	case owner == "cabinet" || owner == "room":
-		return "the " + owner + "'s " + name
+	case owner == "cabinet":
+		// A piece of a wall is named after the hole it lies beside.
+		face, beside, piece := strings.Cut(name, " ")
+		switch {
+		case !piece || face == "inside":
+		case face == "top":
+			name = face + " board " + beside
+		default:
+			name = face + " wall " + beside
+		}
+		return "the cabinet's " + name
+	case owner == "room":
+		return "the room's " + name
 	}
 	return owner + "'s " + name
 }
@@ -296,7 +307,7 @@ func motionOf(s *scene.Scene, t scene.Thing, g scene.Group, w *Way) scene.Motion
 	for _, p := range g.Parts {
 		m.Parts = append(m.Parts, p.Name)
 	}
-	m.Moves, m.MoveOf = movesOf(s.Units, w)
+	m.Moves, m.MoveOf = w.moves(s.Units)
 	if mark, ok := w.narrowest(); ok && w.Margin.Lo.MM() < measured {
 		mark.Label = least(s, w)
 		m.Closest = &scene.Moment{Leg: w.Clear.Leg, T: w.Clear.T, Mark: mark}
@@ -335,8 +346,46 @@ const (
 	level = 0.3 * math.Pi / 180
 )
 
-// movesOf puts the legs of a way into words, for a person before the opening;
-// legs that are too small to speak of belong to the move before or after.
+// moves tells a way in, for a person before the opening: how the thing is turned outside
+// where the way begins, to which no leg belongs, then the moves of movesOf.
+func (w *Way) moves(sys unit.System) (moves []string, of []int) {
+	moves, of = movesOf(sys, w)
+	if !w.Going() {
+		return nil, nil
+	}
+	side := w.job.Opening.Side
+	if len(moves) > 0 {
+		if begin := beginText(w.Path.Poses[0], frameOf(w.job.Cabinet, side), side); begin != "" {
+			moves = append([]string{begin}, moves...)
+			for i := range of {
+				of[i]++
+			}
+		}
+	}
+	return asSeen(moves, side), of
+}
+
+// asSeen returns moves of which the first that tells left from right says who sees it so,
+// where that is not who stands before the front.
+func asSeen(moves []string, side scene.Face) []string {
+	from := ""
+	switch side {
+	case scene.Left, scene.Right:
+		from = ", as seen from the " + side.String() + " side"
+	case scene.Back:
+		from = ", as seen from the back"
+	case scene.Front, scene.Top, scene.Bottom:
+		return moves
+	}
+	sided := func(move string) bool { return strings.Contains(move, "left") || strings.Contains(move, "right") }
+	if i := slices.IndexFunc(moves, sided); i >= 0 {
+		moves[i] += from
+	}
+	return moves
+}
+
+// movesOf puts the legs of a way into words; legs that are too small to speak of belong to
+// the move before or after.
 func movesOf(sys unit.System, w *Way) (moves []string, of []int) {
 	if !w.Going() {
 		return nil, nil
@@ -350,12 +399,16 @@ func movesOf(sys unit.System, w *Way) (moves []string, of []int) {
 		for past < legs-1 && sameLine(w.Path, i, past) {
 			past++
 		}
-		text := legText(sys, w.Path.Poses[i], w.Path.Poses[past], w.Path.Ref, frame, w.job.Opening.Side)
+		does := legDoes(sys, w.Path.Poses[i], w.Path.Poses[past], w.Path.Ref, frame, w.job.Opening.Side)
+		text := does.text()
 		// The last leg is the straight move to rest.
-		if down, ok := strings.CutPrefix(text, "lower "); past == legs && (ok || text == "") {
+		if past == legs && (text == "" || strings.HasPrefix(does.rises, "lower ")) {
 			text = "set down"
-			if _, rest, more := strings.Cut(down, " and "); more {
-				text += " and " + rest
+			if does.slides != "" {
+				text += ", sliding " + does.slides
+			}
+			if does.turns != "" {
+				text += " and " + does.turns
 			}
 		}
 		if text != "" {
@@ -379,47 +432,81 @@ func sameLine(p solid.Path, a, b int) bool {
 	return r3.Norm(r3.Cross(u, v)) <= slant*r3.Norm(u)*r3.Norm(v) && r3.Dot(u, v) > 0
 }
 
-// legText says what the move from a to b does.
-func legText(sys unit.System, a, b solid.Pose, ref r3.Vec, frame solid.Pose, side scene.Face) string {
-	d := frame.Rotate(r3.Sub(b.Apply(ref), a.Apply(ref)))
-	var parts []string
-	add := func(l float64, plus, minus string) {
-		switch {
-		case l > still:
-			parts = append(parts, fmt.Sprintf(plus, sys.Length(unit.Length(l))))
-		case l < -still:
-			parts = append(parts, fmt.Sprintf(minus, sys.Length(unit.Length(-l))))
-		}
-	}
-	if side == scene.Top {
-		add(d.Y, "lower %s", "lift %s")
-		add(d.X, "slide %s right", "slide %s left")
-		add(d.Z, "slide %s back", "slide %s forward")
-	} else {
-		add(d.Z, "lift %s", "lower %s")
-		add(d.Y, "slide %s in", "slide %s out")
-		add(d.X, "slide %s right", "slide %s left")
-	}
-	if angle := solid.AngleBetween(a.Turn, b.Turn); angle > level {
-		parts = append(parts, turnText(a, b, frame, angle, side))
-	}
-	return strings.Join(parts, " and ")
+// doing is what one move does, in words.
+type doing struct {
+	rises  string // or is lowered: "lift 1 in"
+	slides string // where to, without the verb: "2 in in and 1 in left"
+	turns  string
 }
 
-// turnText says which way a leg turns the thing, seen by a person before the
-// opening.
-func turnText(a, b solid.Pose, frame solid.Pose, angle float64, side scene.Face) string {
-	q := quat.Mul(b.Turn, quat.Conj(a.Turn))
+func (d doing) text() string {
+	var parts []string
+	if d.rises != "" {
+		parts = append(parts, d.rises)
+	}
+	if d.slides != "" {
+		parts = append(parts, "slide "+d.slides)
+	}
+	if d.turns != "" {
+		parts = append(parts, d.turns)
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return listed(parts)
+}
+
+// legDoes tells what the move from a to b does.
+func legDoes(sys unit.System, a, b solid.Pose, ref r3.Vec, frame solid.Pose, side scene.Face) doing {
+	d := frame.Rotate(r3.Sub(b.Apply(ref), a.Apply(ref)))
+	far := func(l float64, plus, minus string) string {
+		switch {
+		case l > still:
+			return fmt.Sprintf(plus, sys.Length(unit.Length(l)))
+		case l < -still:
+			return fmt.Sprintf(minus, sys.Length(unit.Length(-l)))
+		}
+		return ""
+	}
+	var does doing
+	var slides []string
+	if side == scene.Top {
+		does.rises = far(d.Y, "lower %s", "lift %s")
+		slides = []string{far(d.X, "%s right", "%s left"), far(d.Z, "%s back", "%s forward")}
+	} else {
+		does.rises = far(d.Z, "lift %s", "lower %s")
+		slides = []string{far(d.Y, "%s in", "%s out"), far(d.X, "%s right", "%s left")}
+	}
+	slides = slices.DeleteFunc(slides, func(s string) bool { return s == "" })
+	does.slides = strings.Join(slides, " and ")
+	if angle := solid.AngleBetween(a.Turn, b.Turn); angle > level {
+		does.turns = turnText(seen(quat.Mul(b.Turn, quat.Conj(a.Turn)), frame, side))
+	}
+	return does
+}
+
+// seen returns a turn about the axes of a person before the opening: x to their right, y
+// away from them, z up. Before the top they stand at the front.
+func seen(turn quat.Number, frame solid.Pose, side scene.Face) quat.Number {
+	axis := r3.Vec{X: turn.Imag, Y: turn.Jmag, Z: turn.Kmag}
+	if side != scene.Top {
+		axis = frame.Rotate(axis)
+	}
+	return quat.Number{Real: turn.Real, Imag: axis.X, Jmag: axis.Y, Kmag: axis.Z}
+}
+
+// turnText says which way a turn goes, about the axes of a person.
+func turnText(q quat.Number) string {
 	if q.Real < 0 {
 		q = quat.Scale(-1, q)
 	}
-	axis := frame.Rotate(r3.Unit(r3.Vec{X: q.Imag, Y: q.Jmag, Z: q.Kmag}))
-	deg := fmt.Sprintf("%.0f°", angle*180/math.Pi)
-	const mostly = 0.95
-	if side == scene.Top {
-		// Seen from the front: depth is down, the frame's z is toward the back.
-		axis = r3.Vec{X: axis.X, Y: axis.Z, Z: -axis.Y}
+	v := r3.Vec{X: q.Imag, Y: q.Jmag, Z: q.Kmag}
+	axis := r3.Unit(v)
+	deg := "under 1°"
+	if angle := 2 * math.Atan2(r3.Norm(v), q.Real) * 180 / math.Pi; angle >= 0.5 {
+		deg = fmt.Sprintf("%.0f°", angle)
 	}
+	const mostly = 0.95
 	switch {
 	case axis.X > mostly:
 		return "tip the far edge up " + deg
@@ -435,4 +522,50 @@ func turnText(a, b solid.Pose, frame solid.Pose, angle float64, side scene.Face)
 		return "swing the left end away from you " + deg
 	}
 	return "turn it " + deg + " about a slanting axis"
+}
+
+// beginText says how a thing is turned outside where its way begins at a pose, against how
+// it stands at rest; "" where it is not. There is room for one turn after the other, each
+// about one axis.
+func beginText(at solid.Pose, frame solid.Pose, side scene.Face) string {
+	var texts []string
+	for _, q := range turnsTo(seen(at.Turn, frame, side)) {
+		texts = append(texts, turnText(q))
+	}
+	if len(texts) == 0 {
+		return ""
+	}
+	return "outside, " + strings.Join(texts, ", then ")
+}
+
+// turnsTo takes a turn apart into turns about single axes, one after the other, as few as
+// will do; such as nobody would speak of are left out.
+func turnsTo(q quat.Number) []quat.Number {
+	const x, y, z = 0, 1, 2
+	var fewest []quat.Number
+	for k, order := range [][3]int{{z, x, y}, {z, y, x}, {x, z, y}, {x, y, z}, {y, z, x}, {y, x, z}} {
+		turns := slices.DeleteFunc(inOrder(q, order), func(q quat.Number) bool {
+			return solid.AngleBetween(q, solid.Rest.Turn) <= level
+		})
+		if k == 0 || len(turns) < len(fewest) {
+			fewest = turns
+		}
+	}
+	return fewest
+}
+
+// inOrder takes a turn apart into three about the axes i, then j, then k.
+func inOrder(q quat.Number, axes [3]int) []quat.Number {
+	units := [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}}
+	i, j, k := units[axes[0]], units[axes[1]], units[axes[2]]
+	hand := r3.Dot(r3.Cross(i, j), k) // 1 or −1
+	// The first turn leaves i where it is, and the third what it has along k.
+	to := solid.Pose{Turn: q}.Rotate(i)
+	a, b := r3.Dot(to, i), r3.Dot(to, j)
+	third := solid.Turned(k, 0)
+	if aside := math.Hypot(a, b); aside > 1e-9 {
+		third = solid.Turned(k, hand*math.Atan2(b, a))
+	}
+	second := solid.Turned(j, -hand*math.Asin(max(-1, min(1, r3.Dot(to, k)))))
+	return []quat.Number{quat.Mul(quat.Conj(quat.Mul(third, second)), q), second, third}
 }

@@ -236,14 +236,14 @@ func TestAnotherOrder(t *testing.T) {
 // A display that stands closes the top for good; before it stands things go in there.
 func TestBeforeTheDisplayStands(t *testing.T) {
 	t.Parallel()
-	scene := func(standing scene.Standing) *scene.Scene {
+	stood := func(standing scene.Standing) *scene.Scene {
 		s := cabinet(thing("box", inside(100, 100, 2, 300, 300, 300)))
 		s.Cabinet.Lid = scene.Panel{Open: true}
 		s.Cabinet.Openings = []scene.Opening{{Name: "open top", Side: scene.Top, Hole: inside(0, 0, 518, 600, 400, 518), OpenFace: true, BeforeDisplay: true}}
 		s.Display = &scene.Display{Box: box(0, 0, 518, 636, 436, 918), Glass: 8, Standing: standing}
 		return s
 	}
-	fs := check(t, scene(notYet))
+	fs := check(t, stood(notYet))
 	if f := finding(t, fs, "service/box"); f.Verdict != verdict.No || !strings.Contains(f.Summary, "display") {
 		t.Errorf("%v: %s", f.Verdict, f.Summary)
 	}
@@ -252,8 +252,24 @@ func TestBeforeTheDisplayStands(t *testing.T) {
 	if order.Verdict != verdict.OK || len(steps) != 2 || !strings.Contains(steps[1], "display") {
 		t.Errorf("%v, steps %q, want the box and then the display", order.Verdict, steps)
 	}
-	if f := finding(t, check(t, scene(full)), "service/order"); f.Verdict != verdict.No {
+	standing := stood(full)
+	fs = check(t, standing)
+	if f := finding(t, fs, "service/order"); f.Verdict != verdict.No {
 		t.Errorf("with the display standing: %v, want no: %s", f.Verdict, f.Summary)
+	}
+	const none = "does not come out: there is no way through open top once the display stands"
+	if f := finding(t, fs, "service/box"); f.Summary != none {
+		t.Errorf("%q, want %q", f.Summary, none)
+	}
+	// Nor does it through another hole, of which that is shown, wherever it is in the plan.
+	small := standing.Cabinet
+	small.Openings = append(slices.Clone(small.Openings), scene.Opening{Name: "slot", Side: scene.Front, Hole: inside(100, -18, 2, 250, 0, 152)})
+	for range 2 {
+		slices.Reverse(small.Openings)
+		standing.Cabinet = small
+		if f := finding(t, check(t, standing), "service/box"); f.Verdict != verdict.No || !strings.HasPrefix(f.Summary, "does not come out: shown impossible") {
+			t.Errorf("with a slot: %v: %s", f.Verdict, f.Summary)
+		}
 	}
 }
 

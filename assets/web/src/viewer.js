@@ -506,7 +506,8 @@ class Viewer {
     byId("moment").value = Math.round((1000 * seconds) / this.way.seconds);
     const moves = this.way.moves ?? [];
     const i = moves.findIndex((m) => seconds < m.to_s);
-    const text = seconds <= 0 ? (this.way.out ? "at its place" : "outside") : i < 0 ? (this.way.out ? "outside" : "at its place") : `${i + 1} of ${moves.length}: ${moves[i].text}`;
+    const begins = moves[0]?.to_s === 0 ? `1 of ${moves.length}: ${moves[0].text}` : "outside"; // it is turned there, or not
+    const text = seconds <= 0 ? (this.way.out ? "at its place" : begins) : i < 0 ? (this.way.out ? "outside" : "at its place") : `${i + 1} of ${moves.length}: ${moves[i].text}`;
     if (byId("move").textContent !== text) byId("move").textContent = text;
     byId("moment").setAttribute("aria-valuetext", text);
     if (this.plane) this.cut();
