@@ -12,19 +12,19 @@ import (
 	"undercroft/scene/solid"
 )
 
-// leftOpen adds a hole in the left side.
-func leftOpen(s *scene.Scene, name string, wide, high float64) *scene.Scene {
+// leftOpen adds a hatch, a hole in the left side.
+func leftOpen(s *scene.Scene, wide, high float64) *scene.Scene {
 	s.Cabinet.Openings = append(s.Cabinet.Openings, scene.Opening{
-		Name: name, Side: scene.Left, Hole: box(0, 40, 101, 18, 40+wide, 101+high),
+		Name: "hatch", Side: scene.Left, Hole: box(0, 40, 101, 18, 40+wide, 101+high),
 	})
 	return s
 }
 
 // topOpen adds a hole in the top with a door that lifts off, which is a way before the
 // display stands only, as it does.
-func topOpen(s *scene.Scene, name string) *scene.Scene {
+func topOpen(s *scene.Scene) *scene.Scene {
 	s.Cabinet.Openings = append(s.Cabinet.Openings, scene.Opening{
-		Name: name, Side: scene.Top, Hole: box(100, 50, 782, 900, 450, 800), BeforeDisplay: true,
+		Name: "top hole", Side: scene.Top, Hole: box(100, 50, 782, 900, 450, 800), BeforeDisplay: true,
 		Door: &scene.Door{Hinge: scene.HingeLeft, Thickness: 19, LiftsOff: true},
 	})
 	s.Display = &scene.Display{Box: box(0, 0, 800, 1000, 450, 1300), Glass: 10, Standing: scene.Full}
@@ -43,13 +43,13 @@ func TestEachOpeningIsToldOfByItself(t *testing.T) {
 	}{
 		{
 			"shown impossible, and a way before the display only",
-			func() *scene.Scene { return topOpen(with(cabinet(500, 250), 600, 300, 400), "top hole") },
+			func() *scene.Scene { return topOpen(with(cabinet(500, 250), 600, 300, 400)) },
 			[]string{"shown impossible through doors, as a closed box", later},
 		},
 		{
 			"no other",
 			func() *scene.Scene {
-				s := topOpen(with(cabinet(500, 250), 600, 300, 400), "top hole")
+				s := topOpen(with(cabinet(500, 250), 600, 300, 400))
 				s.Cabinet.Openings = s.Cabinet.Openings[1:]
 				return s
 			},
@@ -58,7 +58,7 @@ func TestEachOpeningIsToldOfByItself(t *testing.T) {
 		{
 			"something where it stands",
 			func() *scene.Scene {
-				s := leftOpen(with(cabinet(700, 500), 600, 300, 400), "hatch", 320, 420)
+				s := leftOpen(with(cabinet(700, 500), 600, 300, 400), 320, 420)
 				s.Cabinet.Fixtures = []scene.Fixture{{Name: "bar", Bodies: []scene.Body{{Solid: solid.Box(box(180, 200, 100, 230, 240, 700))}}}}
 				return s
 			},
@@ -67,7 +67,7 @@ func TestEachOpeningIsToldOfByItself(t *testing.T) {
 		{
 			"one of them with a door",
 			func() *scene.Scene {
-				return leftOpen(doored(with(cabinet(500, 250), 600, 300, 400), 19), "hatch", 280, 260)
+				return leftOpen(doored(with(cabinet(500, 250), 600, 300, 400), 19), 280, 260)
 			},
 			[]string{
 				"shown impossible through doors, as a closed box, even with its door off",
@@ -119,8 +119,11 @@ func TestUnsureSaysWhy(t *testing.T) {
 	end()
 	tape := with(cabinet(300, 300), 301, 301, 301)
 	tape.Tape = 2
-	stopped := leftOpen(with(cabinet(700, 500), 600, 300, 400), "hatch", 280, 260)
-	gone := topOpen(with(cabinet(700, 500), 600, 300, 400), "top hole")
+	stopped := leftOpen(with(cabinet(700, 500), 600, 300, 400), 280, 260)
+	gone := topOpen(with(cabinet(700, 500), 600, 300, 400))
+	// In the hole of the doors: that of the hatch leaves them shut.
+	sticking := leftOpen(doored(silled(with(cabinet(700, 500), 600, 300, 400), -12), 19), 320, 420)
+	sticking.Sump.Box.Min.Y, sticking.Sump.Box.Max.Y = 10, 310
 	for _, c := range []struct {
 		name        string
 		ctx         context.Context
@@ -134,6 +137,11 @@ func TestUnsureSaysWhy(t *testing.T) {
 		{
 			"stopped, and none any longer", ended, gone,
 			"the time allowed ran out before a way was found or shown impossible through doors; no way through top hole once the display stands", "allow more time (--total, or --time where that is set)",
+		},
+		{
+			"stopped, and in the way of another's door", ended, sticking,
+			"the time allowed ran out before a way was found or shown impossible through doors; where it is to stand it overlaps doors's leaf, with only hatch open",
+			"allow more time (--total, or --time where that is set)",
 		},
 		{
 			"for want of a closer tape", t.Context(), tape,
