@@ -276,7 +276,8 @@ func TestChangedFiles(t *testing.T) {
 	}
 }
 
-// A way ends with a short move straight to rest, which overlaps nothing either.
+// A way begins with all of the thing outside, and ends with a short move straight to rest,
+// which overlaps nothing either.
 func TestWaysEndNearRest(t *testing.T) {
 	t.Parallel()
 	s := with(cabinet(700, 500), 600, 300, 400)
@@ -285,18 +286,21 @@ func TestWaysEndNearRest(t *testing.T) {
 		Solid: solid.Box(box(b.Max.X+1, b.Min.Y+100, b.Min.Z, b.Max.X+11, b.Min.Y+120, b.Min.Z+20)),
 	}}}}
 	_, data := filed(t, s)
+	at := func(x, y, z float64) []any { return []any{1, 0, 0, 0, x, y, z} }
+	out, half := at(0, -900, 25), at(0, -(b.Min.Y+b.Max.Y)/2-10, 25)
 	for _, c := range []struct {
-		what string
-		last []any // from rest
-		ok   bool
+		what        string
+		first, last []any // from rest
+		ok          bool
 	}{
-		{"straight from above", []any{1, 0, 0, 0, 0, 0, 25}, true},
-		{"from the left, no farther than it may", []any{1, 0, 0, 0, -35, 0, 35}, true},
-		{"from farther", []any{1, 0, 0, 0, -36, 0, 36}, false},
-		{"turned a little", []any{0.999999995, 0.0001, 0, 0, 0, 0, 25}, false},
-		{"past what is beside it", []any{1, 0, 0, 0, 30, 0, 25}, false},
+		{"straight from above", out, at(0, 0, 25), true},
+		{"from the left, no farther than it may", out, at(-35, 0, 35), true},
+		{"from farther", out, at(-36, 0, 36), false},
+		{"turned a little", out, []any{0.999999995, 0.0001, 0, 0, 0, 0, 25}, false},
+		{"past what is beside it", out, at(30, 0, 25), false},
+		{"half inside to begin with", half, at(0, 0, 25), false},
 	} {
-		in := changed(t, data, []any{[]any{1, 0, 0, 0, 0, -900, 25}, c.last, []any{1, 0, 0, 0, 0, 0, 0}}, "way", "poses")
+		in := changed(t, data, []any{c.first, c.last, at(0, 0, 0)}, "way", "poses")
 		in = changed(t, in, 0, "way", "clear_mm")
 		if claim, err := passage.Recheck(s, in); (err == nil) != c.ok {
 			t.Errorf("%s: %s: %v", c.what, claim, err)
@@ -321,6 +325,14 @@ func TestFilesOfOtherQuestions(t *testing.T) {
 	}
 	other := bytes.ReplaceAll(data, []byte(`"opening":"doors"`), []byte(`"opening":"gate"`))
 	if claim, err := passage.Recheck(s, other); err == nil {
+		t.Errorf("holds: %s", claim)
+	}
+
+	s = with(cabinet(300, 500), 200, 200, 300)
+	beside := scene.Opening{Name: "hatch", Side: scene.Front, Hole: box(700, 0, 100, 950, 18, 600)}
+	s.Cabinet.Openings = append(s.Cabinet.Openings, beside)
+	_, data = filed(t, s)
+	if claim, err := passage.Recheck(s, changed(t, data, "hatch", "opening")); err == nil {
 		t.Errorf("holds: %s", claim)
 	}
 

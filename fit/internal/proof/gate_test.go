@@ -194,3 +194,24 @@ func cellOf(q quat.Number, size float64) (cube int, lo, hi [3]float64) {
 	}
 	return cube, lo, hi
 }
+
+// A bar longer than the inside is wide reaches out by a hole that is as large as it is, and by
+// none that is smaller.
+func TestReachesOutByWhatIsLarge(t *testing.T) {
+	t.Parallel()
+	bar := &proof.Body{Parts: []*solid.Polyhedron{solid.Box(box(-250, -40, -40, 250, 40, 40))}}
+	for _, c := range []struct {
+		deep, across float64
+		shut         bool
+	}{{81, 81, false}, {79, 81, true}, {81, 79, true}} {
+		room := proof.Room{
+			First: math.Inf(-1), Last: 320, Inward: true, Deepest: 340, End: box(0, 0, 0, 1, 1, 1),
+			Layers: []proof.Layer{{Y0: 20, Y1: 320, Holes: []proof.Rect{{X0: 20, X1: 420, Z0: 20, Z1: 420}}}},
+			Gates:  []proof.Gate{{Out: r3.Vec{X: 1}, Deep: c.deep, Across: c.across, Beyond: 20, Y0: 100, Y1: 100 + c.deep}},
+		}
+		shut, err := proof.Closed(&room, bar, 0, [3]float64{}, [3]float64{}, 140, 140.5)
+		if err != nil || shut != c.shut {
+			t.Errorf("by a hole of %v x %v: shut %v, %v", c.deep, c.across, shut, err)
+		}
+	}
+}

@@ -962,3 +962,22 @@ func check(b *testing.B, q *question, find func(*question) *proof.Proof) {
 		}
 	}
 }
+
+// Beside a box that is as high as can be a part is free as near as it touches.
+func TestFreeBesideABox(t *testing.T) {
+	t.Parallel()
+	room := proof.Room{First: -inf, Last: inf, End: box(0, 0, 0, 1, 1, 1), Boxes: []r3.Box{box(100, -40, -9000, 120, 40, 9000)}}
+	body := &proof.Body{Parts: []*solid.Polyhedron{solid.Box(box(-50, -60, -70, 50, 60, 70))}}
+	free, err := proof.Free(&room, body, 0, [4]float64{}, [4]float64{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, side := range []proof.Rect{{X0: -inf, X1: 50, Z0: -inf, Z1: inf}, {X0: 170, X1: inf, Z0: -inf, Z1: inf}} {
+		if !slices.ContainsFunc(free, func(r proof.Rect) bool {
+			near := func(a, b float64) bool { return a == b || math.Abs(a-b) < 1e-6 }
+			return near(r.X0, side.X0) && near(r.X1, side.X1) && r.Z0 == side.Z0 && r.Z1 == side.Z1
+		}) {
+			t.Errorf("not free at %v, only at %v", side, free)
+		}
+	}
+}
