@@ -3,7 +3,7 @@ package reach
 import (
 	"math"
 
-	"undercroft/assets"
+	"undercroft/fit/internal/human"
 	"undercroft/scene"
 	"undercroft/scene/unit"
 )
@@ -30,10 +30,8 @@ type person struct {
 
 // Figures that are in no table of measured people.
 const (
-	// A clenched hand to the wrist: MIL-STD-1472, arm and hand access, from memory.
-	fistBreadth, fistThickness = 125, 95
 	// largeObject is what a hand closes round before it needs objectRoom on
-	// every side of it: the same figure, from memory.
+	// every side of it: MIL-STD-1472, arm and hand access, from memory.
 	largeObject, objectRoom = 25, 45
 	// A flat hand to the wrist, the fingers bent a little: the same figure, from
 	// memory; and what two fingers need round what they turn.
@@ -55,32 +53,20 @@ const (
 // anyone passes as large as a man of the 95th percentile and reaches as far as a
 // woman of the 5th, which is the rule of EN 547.
 func anyone() person {
-	large := func(dimension string) float64 { return size(dimension, "man").P95.MM() }
-	short := func(dimension string) float64 { return size(dimension, "woman").P5.MM() }
-	both := func(dimension string) float64 { return size(dimension, "anyone").P95.MM() }
-	round := func(girth string) float64 { return large(girth) / (2 * math.Pi) }
 	p := person{
 		flats: [2][2]float64{
-			{both("hand breadth with thumb"), both("hand thickness at palm")},
-			{large("hand breadth"), both("hand thickness at thumb")},
+			{human.Either("hand breadth with thumb"), human.Either("hand thickness at palm")},
+			{human.Large("hand breadth"), human.Either("hand thickness at thumb")},
 		},
-		fist:    [2]float64{fistBreadth, fistThickness},
+		fist:    [2]float64{human.FistBreadth, human.FistThickness},
 		fingers: [2]float64{fingersBreadth, fingersThickness},
-		wrist:   round("wrist circumference"), forearm: round("forearm circumference, flexed"),
-		upperArm: round("biceps circumference, flexed"),
-		hand:     short("hand length"), palmLength: short("palm length"), fore: short("radiale-stylion length"), upper: short("acromion-radiale length"),
+		wrist:   human.Round("wrist circumference"), forearm: human.Round("forearm circumference, flexed"),
+		upperArm: human.Round("biceps circumference, flexed"),
+		hand:     human.Hand(), palmLength: human.Short("palm length"), grip: human.Grip(), fore: human.Fore(), upper: human.Upper(),
 		closed: closedThickness / 2.,
 	}
-	// From the fingertip back to what the hand holds, the same from either length.
-	p.grip = p.hand - (short("forearm-hand length") - short("forearm-centre of grip length"))
 	p.palm = p.flats[0][1] / 2
 	return p
-}
-
-// size returns one row of the table of body sizes, which has it: a test says so.
-func size(dimension, who string) assets.BodySize {
-	b, _ := assets.Body(dimension, who)
-	return b
 }
 
 // of returns p with the sections and lengths of a person's own measures.
@@ -90,7 +76,7 @@ func (p *person) of(h scene.Hand) person {
 		thick = h.Knuckles.MM() / p.flats[0][0]
 	}
 	if h.Elbow != nil {
-		long = h.Elbow.MM() / size("forearm-hand length", "woman").P5.MM()
+		long = h.Elbow.MM() / human.Short("forearm-hand length")
 	}
 	o := *p
 	for _, section := range []*[2]float64{&o.flats[0], &o.flats[1], &o.fist, &o.fingers} {

@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"undercroft/fit/internal/human"
 	"undercroft/scene"
 	"undercroft/scene/solid"
 	"undercroft/scene/unit"
@@ -44,10 +45,6 @@ func worldsOf(s *scene.Scene, gone []string) []*world {
 	}
 	return out
 }
-
-// personDepth is what a person takes up before the cabinet, in mm: common
-// practice, no source.
-const personDepth = 500
 
 func worldOf(s *scene.Scene, o *scene.Opening, gone []string) *world {
 	w := &world{opening: o, outside: r3.Box{Max: r3.Vec{X: s.Cabinet.Width.MM(), Y: s.Cabinet.Depth.MM(), Z: s.Cabinet.Height.MM()}}}
@@ -125,7 +122,7 @@ func (w *world) reachable(s *scene.Scene, zone r3.Box) r3.Box {
 		if l != nil {
 			otherwise = *l
 		}
-		return max(0, otherwise.MM()-personDepth)
+		return max(0, otherwise.MM()-human.Depth)
 	}
 	const far = 10 * unit.Metre
 	zone.Min.Y = max(zone.Min.Y, w.outside.Min.Y-or(s.Room.Front, scene.AssumedFront))
