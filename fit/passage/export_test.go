@@ -76,3 +76,10 @@ func Moves(w *Way) []string {
 	moves, _ := w.moves(unit.Millimetres)
 	return moves
 }
+
+// Hands returns where the hands are on each move of a way, one text for each, "" where
+// that is as for the move before.
+func Hands(s *scene.Scene, w *Way) []string {
+	moves, of := movesOf(s.Units, w)
+	return handsOf(s, w, len(moves), of)
+}

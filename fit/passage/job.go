@@ -144,7 +144,10 @@ func (p *posed) doorReach() float64 {
 
 // roomBefore returns the distance from the opening's side to what stands
 // opposite, as it is assumed for a way where the plan does not give it.
-func (p *posed) roomBefore() float64 {
+func (p *posed) roomBefore() float64 { return p.roomAt(p.Opening.Side) }
+
+// roomAt is roomBefore for a side.
+func (j *Job) roomAt(side scene.Face) float64 {
 	or := func(l *unit.Length, otherwise unit.Length) float64 {
 		if l != nil {
 			return l.MM()
@@ -152,18 +155,18 @@ func (p *posed) roomBefore() float64 {
 		return otherwise.MM()
 	}
 	const unlimited = 10 * unit.Metre
-	switch p.Opening.Side {
+	switch side {
 	case scene.Front:
-		return or(p.Room.Front, scene.AssumedFront)
+		return or(j.Room.Front, scene.AssumedFront)
 	case scene.Back:
-		return or(p.Room.Back, unlimited)
+		return or(j.Room.Back, unlimited)
 	case scene.Left:
-		return or(p.Room.Left, unlimited)
+		return or(j.Room.Left, unlimited)
 	case scene.Right:
-		return or(p.Room.Right, unlimited)
+		return or(j.Room.Right, unlimited)
 	case scene.Top:
-		if p.Room.Ceiling != nil {
-			return (*p.Room.Ceiling - p.Cabinet.Height).MM()
+		if j.Room.Ceiling != nil {
+			return (*j.Room.Ceiling - j.Cabinet.Height).MM()
 		}
 	case scene.Bottom:
 	}

@@ -10,7 +10,10 @@ import (
 )
 
 // A clenched hand to the wrist: MIL-STD-1472, arm and hand access, from memory.
-const FistBreadth, FistThickness = 125, 95
+const (
+	FistBreadth   = 125
+	FistThickness = 95
+)
 
 // Depth is what a person takes up before the cabinet: common practice, no source.
 const Depth = 500
