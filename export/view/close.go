@@ -30,7 +30,7 @@ func Close(s Subject, p Place, o Options) (Picture, error) {
 }
 
 // Narrowest draws the moment t (0 to 1) of a leg of a way in as a close view,
-// the doors open.
+// the door open that the way leads through.
 func Narrowest(s Subject, m scene.Motion, leg int, t float64, p Place, o Options) (Picture, error) {
 	o, err := s.prepare(o)
 	if err != nil {

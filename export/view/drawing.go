@@ -503,6 +503,17 @@ func (s Subject) doorsOpen(parts []scene.Part) []scene.Part {
 	return append(parts, s.Open...)
 }
 
+// doorOpen returns parts of s with the leaves of one opening open, the others closed.
+func (s Subject) doorOpen(parts []scene.Part, of string) []scene.Part {
+	parts = slices.DeleteFunc(slices.Clone(parts), func(p scene.Part) bool { return p.Role == scene.RoleLeaf && p.Of == of })
+	for _, l := range s.Open {
+		if l.Of == of {
+			parts = append(parts, l)
+		}
+	}
+	return parts
+}
+
 // side reports whether p is of the cabinet's wall on that side.
 func side(p scene.Part, name string) bool {
 	return p.Role == scene.RolePanel && (p.Name == "cabinet/"+name || strings.HasPrefix(p.Name, "cabinet/"+name+" "))

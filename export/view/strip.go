@@ -12,11 +12,11 @@ import (
 	"undercroft/scene"
 )
 
-// parted returns what stands still during m, doors open and without what is
-// absent, and what moves, where it is at rest.
+// parted returns what stands still during m, with the door open that the way leads
+// through and without what is absent, and what moves, where it is at rest.
 func (s Subject) parted(m scene.Motion) (still, moving []scene.Part) {
 	byName := slices.ContainsFunc(s.Parts, func(p scene.Part) bool { return slices.Contains(m.Parts, p.Name) })
-	for _, p := range s.doorsOpen(s.Parts) {
+	for _, p := range s.doorOpen(s.Parts, m.Through) {
 		moves := slices.Contains(m.Parts, p.Name)
 		if !byName { // carried closed: its parts have other names
 			moves = p.Of == m.Thing

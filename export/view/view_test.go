@@ -20,6 +20,7 @@ import (
 	"undercroft/scene"
 	"undercroft/scene/plan"
 	"undercroft/scene/solid"
+	"undercroft/scene/unit"
 )
 
 // small keeps pictures quick where tests run with the race detector.
@@ -309,6 +310,40 @@ func TestAbsentThingsAreLeftOut(t *testing.T) {
 	}
 	if bytes.Equal(with.PNG, without.PNG) || !bytes.Equal(without.PNG, never.PNG) {
 		t.Error("what is absent is not drawn as if it were not in the plan")
+	}
+}
+
+// A way was proved with the other doors closed, and is drawn so.
+func TestOtherDoorsAreClosedOnTheWay(t *testing.T) {
+	t.Parallel()
+	draw := func(opens unit.Angle, through string, narrowest bool) []byte {
+		sc := hall()
+		sc.Cabinet.Openings = append(sc.Cabinet.Openings, scene.Opening{
+			Name: "hatch", Side: scene.Right, Hole: box(49.25, 3, 8, 0.75, 16, 20),
+			Door: &scene.Door{Hinge: scene.HingeRight, Overlay: true, Overlap: 0.5 * in, Thickness: 0.75 * in, Opens: opens},
+		})
+		s, m := view.Of(sc, caution, nil), wayIn()
+		m.Through = through
+		var p view.Picture
+		var err error
+		if narrowest {
+			at := view.Place{Title: "there", Marks: []scene.Mark{{From: inches(49, 10, 15), To: inches(52, 10, 15), Label: "3 in", Parts: []string{"hatch/leaf"}}}}
+			p, err = view.Narrowest(s, m, 0, 0.5, at, small)
+		} else {
+			p, err = view.Strip(s, m, small)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p.PNG
+	}
+	for _, narrowest := range []bool{false, true} {
+		if !bytes.Equal(draw(0, "doors", narrowest), draw(90*unit.Degree, "doors", narrowest)) {
+			t.Errorf("narrowest %v: a door is drawn open that was closed", narrowest)
+		}
+		if bytes.Equal(draw(0, "hatch", narrowest), draw(90*unit.Degree, "hatch", narrowest)) {
+			t.Errorf("narrowest %v: the door that the way leads through is drawn closed", narrowest)
+		}
 	}
 }
 
