@@ -106,6 +106,12 @@ func (l leaf) pivot(f facing) (point, axis r3.Vec) {
 	return r3.Vec{}, r3.Vec{}
 }
 
+// opened returns the motion that opens l by an angle.
+func (l leaf) opened(f facing, at unit.Angle) solid.Pose {
+	point, axis := l.pivot(f)
+	return solid.About(point, solid.Turned(axis, float64(at)))
+}
+
 // Leaves returns the leaves of o's door, opened by an angle (0: closed); nil
 // where it has no door. A leaf turns about its outer front edge on the hinge
 // side: for an inset leaf the edge of the hole in the cabinet's outside face,
@@ -135,8 +141,7 @@ func (s *Scene) Leaves(o *Opening, at unit.Angle) []Part {
 			continue
 		}
 		p := &g.parts[len(g.parts)-1]
-		point, axis := l.pivot(f)
-		turn := solid.About(point, solid.Turned(axis, float64(at)))
+		turn := l.opened(f, at)
 		p.Solid = p.Solid.Moved(turn)
 		// An overlay leaf turns about its front, which its thickness places.
 		if o.angleKnown() && (!d.AssumedThickness || !d.Overlay) {
@@ -146,6 +151,19 @@ func (s *Scene) Leaves(o *Opening, at unit.Angle) []Part {
 		}
 	}
 	return g.parts
+}
+
+// Swing returns the motion that opens the leaf of that part name by an angle, and closes
+// it by a negative one; of another name nothing moves.
+func (o *Opening) Swing(leaf string, by unit.Angle) solid.Pose {
+	if o.Door != nil {
+		for _, l := range o.leaves() {
+			if o.Name+"/"+l.name == leaf {
+				return l.opened(facingOf(o.Side), by)
+			}
+		}
+	}
+	return solid.Rest
 }
 
 // span returns the width of o's hole across the hinges.

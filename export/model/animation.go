@@ -103,7 +103,7 @@ func movesOf(m scene.Motion, ends []float64) []move {
 }
 
 // animations adds one animation for each way.
-func (b *builder) animations(ways []way) {
+func (b *builder) animations(groups []group, ways []way) {
 	named := map[string]int{}
 	for i, w := range ways {
 		list, ends := frames(w.Path)
@@ -129,8 +129,10 @@ func (b *builder) animations(ways []way) {
 				modeler.WriteAccessor(b.doc, gltf.TargetNone, shifts))
 			b.channel(a, p.node, gltf.TRSRotation, gltf.InterpolationLinear, times, turns)
 		}
+		whole := []frame{list[0], list[len(list)-1]}
+		b.shut(a, groups, w, whole)
 		if hide := b.hidden(w); len(hide) > 0 {
-			span := b.times([]frame{list[0], list[len(list)-1]})
+			span := b.times(whole)
 			none := modeler.WriteAccessor(b.doc, gltf.TargetNone, make([][3]float32, 2))
 			for _, node := range hide {
 				// A node without size is how glTF 2.0 animates what can be seen
@@ -139,6 +141,24 @@ func (b *builder) animations(ways []way) {
 			}
 		}
 		b.doc.Animations = append(b.doc.Animations, a)
+	}
+}
+
+// shut closes all doors but the one that a way leads through, as it was proved. Nothing
+// else drives a leaf, whose node stands in the scene's origin.
+func (b *builder) shut(a *gltf.Animation, groups []group, w way, whole []frame) {
+	for i, g := range groups {
+		for j := range g.shut {
+			if g.name == w.Through || g.shut[j] == solid.Rest {
+				continue
+			}
+			held := []frame{{whole[0].time, g.shut[j]}, {whole[1].time, g.shut[j]}}
+			shift := axes32(g.shut[j].Shift)
+			span, node := b.times(held), b.parts[at{i, j}]
+			b.channel(a, node, gltf.TRSTranslation, gltf.InterpolationStep, span,
+				modeler.WriteAccessor(b.doc, gltf.TargetNone, [][3]float32{shift, shift}))
+			b.channel(a, node, gltf.TRSRotation, gltf.InterpolationStep, span, b.turns(held))
+		}
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"undercroft/scene"
+	"undercroft/scene/solid"
 )
 
 // A group is one thing of the tree, with its parts.
@@ -13,6 +14,7 @@ type group struct {
 	name   string // "" where the group is the branch itself
 	role   string
 	parts  []scene.Part
+	shut   []solid.Pose // of a door: what closes each part
 }
 
 // title returns what the group is called.
@@ -39,7 +41,12 @@ func contents(s *scene.Scene, o Options) []group {
 	}
 	for i := range s.Cabinet.Openings {
 		d := &s.Cabinet.Openings[i]
-		add(group{branch: "doors", name: d.Name, role: "door", parts: append(s.Leaves(d, s.DoorAngle(d)), s.Hinges(d)...)})
+		at := s.DoorAngle(d)
+		door := group{branch: "doors", name: d.Name, role: "door", parts: append(s.Leaves(d, at), s.Hinges(d)...)}
+		for _, p := range door.parts {
+			door.shut = append(door.shut, d.Swing(p.Name, -at))
+		}
+		add(door)
 	}
 	if s.Display != nil {
 		display := group{branch: "display", role: "display", parts: s.Display.Panes()}

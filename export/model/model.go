@@ -5,7 +5,8 @@
 // The scene's frame (millimetres, x right, y back, z up) becomes glTF's (metres,
 // x right, y up, z to the viewer) in axes, as a number enters the file; all
 // before it is in the scene's frame. Doors stand as far open as they do on the
-// way in. The walls and the floor of the room are left out: they have no ends.
+// way in; an animation closes those that its way does not lead through. The walls
+// and the floor of the room are left out: they have no ends.
 //
 // Source: Khronos Group, glTF 2.0 Specification, version 2.0.1 (2021).
 package model
@@ -54,7 +55,7 @@ func Write(w io.Writer, s *scene.Scene, o Options) error {
 	b.tree(groups, ways)
 	b.marks(o.Marks)
 	b.cameras(groups)
-	b.animations(ways)
+	b.animations(groups, ways)
 
 	var file bytes.Buffer
 	if err := gltf.NewEncoder(&file).Encode(b.doc); err != nil {

@@ -17,6 +17,7 @@ import (
 	"undercroft/export/model"
 	"undercroft/scene"
 	"undercroft/scene/solid"
+	"undercroft/scene/unit"
 )
 
 func all() model.Options {
@@ -59,6 +60,26 @@ func TestTree(t *testing.T) {
 	}
 }
 
+// extent returns the ends of the box round the mesh of a node, as it is played.
+func extent(t *testing.T, doc *gltf.Document, node int, played map[int]stance) (lo, hi r3.Vec) {
+	t.Helper()
+	lo, hi = inf(1), inf(-1)
+	up := parents(doc)
+	for _, v := range read[[][3]float32](t, doc, doc.Meshes[*doc.Nodes[node].Mesh].Primitives[0].Attributes[gltf.POSITION]) {
+		w := world(doc, up, node, r3.Vec{X: float64(v[0]), Y: float64(v[1]), Z: float64(v[2])}, played)
+		lo = r3.Vec{X: min(lo.X, w.X), Y: min(lo.Y, w.Y), Z: min(lo.Z, w.Z)}
+		hi = r3.Vec{X: max(hi.X, w.X), Y: max(hi.Y, w.Y), Z: max(hi.Z, w.Z)}
+	}
+	return lo, hi
+}
+
+// metres returns the ends of the box round a solid in glTF's frame.
+func metres(s solid.Solid) (lo, hi r3.Vec) {
+	b := solid.BoundsOf(s)
+	return r3.Vec{X: b.Min.X / 1000, Y: b.Min.Z / 1000, Z: -b.Max.Y / 1000},
+		r3.Vec{X: b.Max.X / 1000, Y: b.Max.Z / 1000, Z: -b.Min.Y / 1000}
+}
+
 // Every part is where the scene has it, in metres with y up, whichever node it
 // hangs on.
 func TestPartsStandWhereTheyAre(t *testing.T) {
@@ -78,17 +99,10 @@ func TestPartsStandWhereTheyAre(t *testing.T) {
 		}
 		seen[p.Name] = true
 		node := byPart(t, doc, p.Name)
-		box := solid.BoundsOf(p.Solid)
-		lo, hi := inf(1), inf(-1)
-		for _, v := range read[[][3]float32](t, doc, doc.Meshes[*doc.Nodes[node].Mesh].Primitives[0].Attributes[gltf.POSITION]) {
-			w := world(doc, up, node, r3.Vec{X: float64(v[0]), Y: float64(v[1]), Z: float64(v[2])}, nil)
-			lo = r3.Vec{X: min(lo.X, w.X), Y: min(lo.Y, w.Y), Z: min(lo.Z, w.Z)}
-			hi = r3.Vec{X: max(hi.X, w.X), Y: max(hi.Y, w.Y), Z: max(hi.Z, w.Z)}
-		}
+		lo, hi := extent(t, doc, node, nil)
 		// A round part's faces are inscribed: 64 sides lose r(1 − cos(π/64)),
 		// at the joints of a ball a little more; 0.3 mm at these sizes.
-		wantLo := r3.Vec{X: box.Min.X / 1000, Y: box.Min.Z / 1000, Z: -box.Max.Y / 1000}
-		wantHi := r3.Vec{X: box.Max.X / 1000, Y: box.Max.Z / 1000, Z: -box.Min.Y / 1000}
+		wantLo, wantHi := metres(p.Solid)
 		tolerance := 1e-6
 		if _, flat := p.Solid.(*solid.Polyhedron); !flat {
 			tolerance = 3e-4
@@ -481,6 +495,32 @@ func TestWhatIsAwayIsNotSeen(t *testing.T) {
 		for _, part := range tc.away {
 			if seen(p, part) {
 				t.Errorf("animation %q shows %s, which is away", doc.Animations[tc.animation].Name, part)
+			}
+		}
+	}
+}
+
+// A way was proved with the other doors closed, and is played so.
+func TestOtherDoorsAreClosedOnTheWay(t *testing.T) {
+	t.Parallel()
+	s := corner()
+	s.Cabinet.Openings = append(s.Cabinet.Openings, scene.Opening{
+		Name: "hatch", Side: scene.Right, Hole: box(1082, 60, 200, 1100, 400, 600),
+		Door: &scene.Door{Hinge: scene.HingeRight, Overlay: true, Overlap: 12, Thickness: 18, Opens: 110 * unit.Degree},
+	})
+	doc := decode(t, write(t, s, all()))
+	p := play(t, doc, doc.Animations[0])
+	for i, open := range []bool{true, false} {
+		o := &s.Cabinet.Openings[i]
+		at := unit.Angle(0)
+		if open {
+			at = s.DoorAngle(o)
+		}
+		for _, l := range s.Leaves(o, at) {
+			lo, hi := extent(t, doc, byPart(t, doc, l.Name), p.at(0.5))
+			wantLo, wantHi := metres(l.Solid)
+			if away := max(r3.Norm(r3.Sub(lo, wantLo)), r3.Norm(r3.Sub(hi, wantHi))); away > 1e-6 {
+				t.Errorf("%s stands from %v to %v m on the way, want %v to %v", l.Name, lo, hi, wantLo, wantHi)
 			}
 		}
 	}
