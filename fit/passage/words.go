@@ -44,7 +44,7 @@ func describe(s *scene.Scene, t scene.Thing, what string, ways []Way) verdict.Fi
 		f.Summary = what + numbered(n, "goes", "go") + " in through " + door + ", " + manner(best) + "; " + spareText(s, best)
 		f.Room = math.Abs(best.Margin.Lo.MM() - max(best.Wanted, best.job.Tape).MM())
 		if mark, ok := best.narrowest(); ok {
-			mark.Label = least(s, best)
+			mark.Label = best.Shown(s)
 			f.Marks = []scene.Mark{mark}
 			f.Again = "measure again where it is narrowest: " + readable(mark.Parts[0]) + " to " + readable(mark.Parts[1])
 		}
@@ -247,33 +247,36 @@ func (w *Way) wider() *Way {
 	return w.Wider
 }
 
-// least is the room to spare that was shown, as spareText has it.
-func least(s *scene.Scene, w *Way) string {
-	if w.wider() != nil {
-		return s.Units.AtLeast(w.Margin.Lo)
+// Shown says how much room to spare was shown on the way, in sentences and on pictures
+// alike.
+func (w *Way) Shown(s *scene.Scene) string {
+	switch {
+	case w.Margin.Lo.MM() >= measured:
+		return more(s)
+	case w.wider() == nil && !math.IsInf(w.Margin.Hi.MM(), 0):
+		return s.Units.Between(w.Margin.Lo, w.Margin.Hi)
 	}
-	return s.Units.From(w.Margin.Lo, w.Margin.Hi)
+	return "at least " + s.Units.AtLeast(w.Margin.Lo)
 }
+
+// more says of room to spare that nobody needs to know it any closer.
+func more(s *scene.Scene) string { return "more than " + s.Units.AtLeast(unit.Length(measured)) }
 
 // spareText says how much room there is to spare on the way, and on a wider one.
 func spareText(s *scene.Scene, w *Way) string {
-	more := "more than " + s.Units.AtLeast(unit.Length(measured))
+	text := w.Shown(s) + " to spare"
 	if w.Margin.Lo.MM() >= measured {
-		return more + " to spare"
-	}
-	v := w.wider()
-	text := "at least " + s.Units.AtLeast(w.Margin.Lo) + " to spare"
-	if v == nil && !math.IsInf(w.Margin.Hi.MM(), 0) {
-		text = s.Units.Between(w.Margin.Lo, w.Margin.Hi) + " to spare"
+		return text
 	}
 	if mark, ok := w.narrowest(); ok {
 		text += " at " + readable(mark.Parts[1])
 	}
-	if v != nil {
+	if v := w.wider(); v != nil {
+		room := more(s)
 		if v.Margin.Lo.MM() < measured {
-			more = "at least " + s.Units.AtLeast(v.Margin.Lo)
+			room = "at least " + s.Units.AtLeast(v.Margin.Lo)
 		}
-		text += ", " + more + " on another way with more moves"
+		text += ", " + room + " on another way with more moves"
 	}
 	return text
 }
@@ -309,7 +312,7 @@ func motionOf(s *scene.Scene, t scene.Thing, g scene.Group, w *Way) scene.Motion
 	}
 	m.Moves, m.MoveOf = w.moves(s.Units)
 	if mark, ok := w.narrowest(); ok && w.Margin.Lo.MM() < measured {
-		mark.Label = least(s, w)
+		mark.Label = w.Shown(s)
 		m.Closest = &scene.Moment{Leg: w.Clear.Leg, T: w.Clear.T, Mark: mark}
 	}
 	there := before(s, t)

@@ -158,10 +158,7 @@ func (g *graph) comesOut(f *verdict.Finding, t scene.Thing, goal set, p plan) {
 	f.Summary += ", " + manner(worst.way, goal, g) + "; " + spare(g.s, &worst)
 	if f.Verdict != verdict.OK && len(f.Marks) == 0 {
 		if m, ok := worst.way.Narrowest(); ok {
-			m.Label = g.s.Units.AtLeast(worst.margin.Lo)
-			if worst.margin.Lo >= worst.way.Margin.Lo { // as it says itself
-				m.Label = g.s.Units.From(worst.way.Margin.Lo, worst.way.Margin.Hi)
-			}
+			m.Label = shown(g.s, &worst)
 			f.Marks = []scene.Mark{m}
 			f.Again = "measure again where it is narrowest: " + passage.Readable(m.Parts[0]) + " to " + passage.Readable(m.Parts[1])
 		}
@@ -172,9 +169,17 @@ func (g *graph) comesOut(f *verdict.Finding, t scene.Thing, goal set, p plan) {
 // spare says how much room there is to spare, on the lift or on the way.
 func spare(s *scene.Scene, a *answer) string {
 	if a.margin.Lo < a.way.Margin.Lo {
-		return "at least " + s.Units.AtLeast(a.margin.Lo) + " to spare above where it is lifted off"
+		return shown(s, a) + " to spare above where it is lifted off"
 	}
 	return a.way.Spare(s)
+}
+
+// shown is the room to spare that was shown, in sentences and on pictures alike.
+func shown(s *scene.Scene, a *answer) string {
+	if a.margin.Lo < a.way.Margin.Lo {
+		return "at least " + s.Units.AtLeast(a.margin.Lo)
+	}
+	return a.way.Shown(s)
 }
 
 // manner says how a thing comes out.
