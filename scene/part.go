@@ -52,6 +52,10 @@ type Moment struct {
 	Mark Mark // the room to spare there
 }
 
+// Hands says where the hands are on a move, each "" where it is as on the move before: in a
+// sentence, and in few words for a picture.
+type Hands struct{ Text, Short string }
+
 // A Motion is a thing's way, for pictures and models.
 type Motion struct {
 	Thing string
@@ -64,6 +68,8 @@ type Motion struct {
 	// MoveOf gives for each leg the index of its move in Moves. A first move to which no
 	// leg belongs tells how the thing is turned where its path begins.
 	MoveOf []int
+	// Hands tells for each move where the hands are; nil where nothing is said of that.
+	Hands []Hands
 	// Through is the name of the opening.
 	Through string
 	// Closest is where on the way the thing comes nearest to anything; nil where it

@@ -266,7 +266,7 @@ func (b *builder) order() []entry {
 			if m.Out {
 				continue
 			}
-			w := way{Moves: m.Moves, Figure: b.figures[stripOf(m)]}
+			w := way{Moves: withHands(m), Figure: b.figures[stripOf(m)]}
 			if len(t.Groups) > 1 {
 				w.Piece = piece(t, m)
 			}
@@ -275,6 +275,17 @@ func (b *builder) order() []entry {
 		out = append(out, e)
 	}
 	return out
+}
+
+// withHands returns the moves of a way, with where the hands are.
+func withHands(m scene.Motion) []string {
+	moves := slices.Clone(m.Moves)
+	for i, h := range m.Hands {
+		if h.Text != "" {
+			moves[i] += " (" + h.Text + ")"
+		}
+	}
+	return moves
 }
 
 // piece names what a motion moves of a thing that goes in as several pieces.

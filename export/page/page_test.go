@@ -108,7 +108,10 @@ func TestAllIsSaid(t *testing.T) {
 		}
 		for _, w := range f.Motions {
 			if !w.Out {
-				for _, move := range w.Moves {
+				for i, move := range w.Moves {
+					if hands := w.Hands[i].Text; hands != "" {
+						move += " (" + hands + ")"
+					}
 					said("move", "<li>"+move+"</li>")
 				}
 			}

@@ -47,8 +47,9 @@ func (s Subject) During(m scene.Motion) Subject {
 // A step is one panel of a strip: the thing at a moment of the way, counted in
 // legs from the start.
 type step struct {
-	at   float64
-	text string
+	at    float64
+	text  string
+	hands string // where they are, where that is said
 }
 
 // steps divides a way into 4, 6 or 8 steps, which fill two rows: the start and
@@ -72,10 +73,19 @@ func steps(m scene.Motion) []step {
 	if m.Out {
 		start = "where it stands"
 	}
-	out := []step{{0, start}}
+	hands := func(leg int) string {
+		if i := move(leg); i >= 0 && i < len(m.Hands) {
+			return m.Hands[i].Short
+		}
+		return ""
+	}
+	out := []step{{at: 0, text: start}}
+	if m.Begins() != "" && len(m.Hands) > 0 {
+		out[0].hands = m.Hands[0].Short
+	}
 	for leg := range legs {
 		if leg == legs-1 || move(leg+1) != move(leg) {
-			out = append(out, step{float64(leg + 1), text(leg)})
+			out = append(out, step{float64(leg + 1), text(leg), hands(leg)})
 		}
 	}
 	const fewest, most = 4, 8
@@ -87,6 +97,11 @@ func steps(m scene.Motion) []step {
 			}
 		}
 		out[i+1].text = out[i].text + ", then " + out[i+1].text
+		if out[i+1].hands == "" || out[i].hands == "" {
+			out[i+1].hands += out[i].hands
+		} else {
+			out[i+1].hands = out[i].hands + ", then " + out[i+1].hands
+		}
 		out = slices.Delete(out, i, i+1)
 	}
 	for len(out) < fewest || len(out)%2 == 1 {
@@ -96,7 +111,7 @@ func steps(m scene.Motion) []step {
 				i = j
 			}
 		}
-		half := step{halfway(m, out[i-1].at, out[i].at), out[i].text + ": on the way"}
+		half := step{halfway(m, out[i-1].at, out[i].at), out[i].text + ": on the way", ""}
 		out = slices.Insert(out, i, half)
 	}
 	return out
@@ -138,7 +153,8 @@ var eyes = map[scene.Face]r3.Vec{
 	scene.Bottom: {X: 0.55, Y: -0.75, Z: 0.42},
 }
 
-// Strip draws a way in or out as 4, 6 or 8 steps with the moves in words: in each panel
+// Strip draws a way in or out as 4, 6 or 8 steps with the moves in words, and where the
+// hands are: in each panel
 // the thing at the end of its move, and faintly where the step before left it.
 // What is absent during the motion, the water and, unless the way leads through
 // the top, the display are left out; walls are clear.
@@ -216,12 +232,15 @@ func Strip(s Subject, m scene.Motion, o Options) (Picture, error) {
 	const rows = 2
 	// As many lines of text as the longest move takes, within reason.
 	face := typeface{false, sizeLabel}
-	texts := make([][]string, len(all))
+	texts, hands := make([][]string, len(all)), make([][]string, len(all))
 	const fewLines, mostLines = 2, 6
 	lines := fewLines
 	for i, st := range all {
 		texts[i] = sh.wrap(st.text, face, area.w()/float64(columns)-78*sh.unit)
-		lines = max(lines, min(len(texts[i]), mostLines))
+		if st.hands != "" {
+			hands[i] = sh.wrap(st.hands, face, area.w()/float64(columns)-78*sh.unit)
+		}
+		lines = max(lines, min(len(texts[i])+len(hands[i]), mostLines))
 	}
 	caption := (24 + 27*float64(lines)) * sh.unit
 	eye := eyes[through]
@@ -257,11 +276,15 @@ func Strip(s Subject, m scene.Motion, o Options) (Picture, error) {
 		sh.fill(ink, 1, circle(n, 17*sh.unit))
 		sh.textIn(rect{n.x - 1, n.y - 1, n.x + 1, n.y + 1}, fmt.Sprint(i+1), typeface{true, sizeLabel}, paper)
 		text := texts[i]
-		if len(text) > lines {
-			text = append(text[:lines-1:lines-1], sh.fitted(strings.Join(text[lines-1:], " "), face, cell.w()-78*sh.unit))
+		if n := max(1, lines-len(hands[i])); len(text) > n {
+			text = append(text[:n-1:n-1], sh.fitted(strings.Join(text[n-1:], " "), face, cell.w()-78*sh.unit))
 		}
-		for j, l := range text {
-			sh.text(point{cell.x0 + 62*sh.unit, frame.y1 + (33+27*float64(j))*sh.unit}, l, face, ink)
+		for j, l := range slices.Concat(text, hands[i]) {
+			tone := ink
+			if j >= len(text) {
+				tone = soft
+			}
+			sh.text(point{cell.x0 + 62*sh.unit, frame.y1 + (33+27*float64(j))*sh.unit}, l, face, tone)
 		}
 	}
 	sh.foot(b)

@@ -85,3 +85,25 @@ func TestStripTellsHowItBegins(t *testing.T) {
 		t.Errorf("the others are %v, want %v", turned[1:], plain[1:])
 	}
 }
+
+// Where the hands are is told with the move, of moves that are joined one after the other.
+func TestStepsTellOfHands(t *testing.T) {
+	t.Parallel()
+	m := scene.Motion{Thing: "sump", Path: solid.Path{Poses: []solid.Pose{solid.Rest}}}
+	pose := solid.Rest
+	for i := range 9 { // one more than there are pictures for, with the start: two are joined twice
+		pose.Shift = r3.Add(pose.Shift, r3.Vec{Y: 10 + 90*float64(min(i, 1))})
+		m.Path.Poses = append(m.Path.Poses, pose)
+		m.MoveOf = append(m.MoveOf, i)
+		m.Moves = append(m.Moves, fmt.Sprintf("move %d", i))
+		m.Hands = append(m.Hands, scene.Hands{})
+	}
+	m.Hands[0].Short, m.Hands[1].Short, m.Hands[8].Short = "both hands outside", "helper at hatch", "both hands inside"
+	got := steps(m)
+	if want := "both hands outside, then helper at hatch"; got[1].hands != want {
+		t.Errorf("%q with %q, want %q", got[1].text, got[1].hands, want)
+	}
+	if last := got[len(got)-1]; last.hands != "both hands inside" {
+		t.Errorf("%q with %q", last.text, last.hands)
+	}
+}

@@ -81,5 +81,5 @@ func Moves(w *Way) []string {
 // that is as for the move before.
 func Hands(s *scene.Scene, w *Way) []string {
 	moves, of := movesOf(s.Units, w)
-	return handsOf(s, w, len(moves), of)
+	return sentences(handsOf(s, w, len(moves), of))
 }

@@ -26,15 +26,15 @@ const (
 // looks is at how many moments after the first of each leg it is asked where the hands are.
 const looks = 4
 
-// handsOf says for each move of a way where the hands are; "" where that is as
+// handsOf says for each move of a way where the hands are; nothing where that is as
 // for the move before.
-func handsOf(s *scene.Scene, w *Way, moves int, of []int) []string {
-	out := make([]string, moves)
+func handsOf(s *scene.Scene, w *Way, moves int, of []int) []scene.Hands {
+	out := make([]scene.Hands, moves)
 	if moves == 0 {
 		return out
 	}
 	h := w.holder(s)
-	last := ""
+	var last scene.Hands
 	for move := range out {
 		var holds []hold
 		for leg, m := range of {
@@ -47,11 +47,27 @@ func handsOf(s *scene.Scene, w *Way, moves int, of []int) []string {
 		}
 		text := h.told(holds)
 		if move == moves-1 && !w.job.roomForFingers(s.Fingers.MM()) {
-			text = "no room for fingers at two opposite sides: let it down with straps, or slide it the last bit"
+			text = scene.Hands{
+				Text:  "no room for fingers at two opposite sides: let it down with straps, or slide it the last bit",
+				Short: "no room for fingers: straps",
+			}
 		}
-		if text != last {
-			out[move], last = text, text
+		if text.Text != last.Text {
+			out[move].Text = text.Text
 		}
+		if text.Short != last.Short {
+			out[move].Short = text.Short
+		}
+		last = text
+	}
+	return out
+}
+
+// sentences returns what handsOf says in full.
+func sentences(hands []scene.Hands) []string {
+	out := make([]string, len(hands))
+	for i, h := range hands {
+		out[i] = h.Text
 	}
 	return out
 }
@@ -149,7 +165,7 @@ func (h *holder) at(pose solid.Pose) hold {
 }
 
 // told puts into words where the hands are on a move.
-func (h *holder) told(holds []hold) string {
+func (h *holder) told(holds []hold) scene.Hands {
 	var lacking []hold
 	end, beside := "", false // end is outside at some moment, and held then
 	for _, k := range holds {
@@ -161,24 +177,27 @@ func (h *holder) told(holds []hold) string {
 			lacking = append(lacking, k)
 		}
 	}
-	text, last := "both hands inside", &holds[len(holds)-1]
+	both := "both hands inside"
+	told, last := scene.Hands{Text: both, Short: both}, &holds[len(holds)-1]
 	switch {
 	case last.whole:
-		return "hands at both ends, outside"
+		return scene.Hands{Text: "hands at both ends, outside", Short: "both hands outside"}
 	case last.end != "":
-		text = "hold it by " + end + ", outside"
+		told = scene.Hands{Text: "hold it by " + end + ", outside", Short: "held by " + end}
 	case end != "":
-		text = "hold it by " + end + " until that is in, then both hands inside"
+		told.Text = "hold it by " + end + " until that is in, then " + both
 	}
 	switch helper := h.helper(lacking); {
 	case helper != "":
-		text += "; needs a helper at " + helper + ", who holds the leading end"
+		told.Text += "; needs a helper at " + helper + ", who holds the leading end"
+		told.Short += ", helper at " + helper
 	case len(lacking) > 0:
-		text += "; no way was found for a hand to the leading end: hang it in a strap"
+		told.Text += "; no way was found for a hand to the leading end: hang it in a strap"
+		told.Short += ", leading end in a strap"
 	case beside:
-		text += ", one hand in beside it at the leading end"
+		told.Text += ", one hand in beside it at the leading end"
 	}
-	return text
+	return told
 }
 
 // helper names the opening through which someone else holds the leading end at all of

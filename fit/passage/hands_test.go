@@ -157,3 +157,31 @@ func TestEndsOfWhatIsTurned(t *testing.T) {
 		t.Errorf("%q, want %q", got[1], want)
 	}
 }
+
+// The pictures tell of hands as the sentences do, in few words.
+func TestHandsOnPictures(t *testing.T) {
+	t.Parallel()
+	s := long(1000)
+	s.Cabinet.Openings = append(s.Cabinet.Openings, front("front hole", 50, 700, 500))
+	f := passage.Check(t.Context(), s)
+	if len(f.Checks) != 1 || len(f.Checks[0].Motions) != 1 {
+		t.Fatal("no way in")
+	}
+	m := f.Checks[0].Motions[0]
+	if len(m.Hands) != len(m.Moves) {
+		t.Fatalf("hands for %d of %d moves", len(m.Hands), len(m.Moves))
+	}
+	var full []string
+	for _, h := range m.Hands {
+		full = append(full, h.Text)
+	}
+	for _, measure := range f.Checks[0].Measures {
+		if measure.Key == "hands" && !slices.Equal(measure.Value.([]string), full) {
+			t.Errorf("the report says %q, the pictures %q", measure.Value, full)
+		}
+	}
+	// It slides in, and is let down.
+	if len(m.Hands) != 2 || m.Hands[0].Short != "both hands inside, helper at front hole" || m.Hands[1].Short != "" {
+		t.Errorf("in few words %+v of %q", m.Hands, m.Moves)
+	}
+}

@@ -150,7 +150,7 @@ func withMoves(s *scene.Scene, t scene.Thing, pieces []piece, ms verdict.Measure
 		for _, m := range own {
 			moves = append(moves, p.called(t)+": "+m)
 		}
-		hands = append(hands, handsOf(s, &p.ways[0], len(own), of)...)
+		hands = append(hands, sentences(handsOf(s, &p.ways[0], len(own), of))...)
 	}
 	ms = slices.Clone(ms)
 	for i := range ms {

@@ -196,7 +196,7 @@ func measuresOf(s *scene.Scene, w *Way) verdict.Measures {
 		{Key: "wanted_mm", Value: w.Wanted.MM()},
 		{Key: "way", Value: w.Opening},
 		{Key: "moves", Value: moves},
-		{Key: "hands", Value: handsOf(s, w, len(moves), of)},
+		{Key: "hands", Value: sentences(handsOf(s, w, len(moves), of))},
 	}
 	if w.Wider != nil {
 		m = append(m, verdict.Measure{Key: "wider_low_mm", Value: w.Wider.Margin.Lo.MM()})
@@ -311,6 +311,7 @@ func motionOf(s *scene.Scene, t scene.Thing, g scene.Group, w *Way) scene.Motion
 		m.Parts = append(m.Parts, p.Name)
 	}
 	m.Moves, m.MoveOf = w.moves(s.Units)
+	m.Hands = handsOf(s, w, len(m.Moves), m.MoveOf)
 	if mark, ok := w.narrowest(); ok && w.Margin.Lo.MM() < measured {
 		mark.Label = w.Shown(s)
 		m.Closest = &scene.Moment{Leg: w.Clear.Leg, T: w.Clear.T, Mark: mark}
