@@ -147,7 +147,10 @@ func (h *holder) at(pose solid.Pose) hold {
 		}
 	}
 	// What is short, rests on something or is mostly outside is held without a hand at
-	// the leading end.
+	// the leading end, and so is what hangs from hands above it.
+	if h.job.Opening.Side == scene.Top && b.Min.Y <= armLength() {
+		return k
+	}
 	if k.whole || b.Max.Y-b.Min.Y <= handful || outside && b.Min.Y+b.Max.Y <= 0 || h.rests(pose) {
 		return k
 	}
@@ -184,7 +187,13 @@ func (h *holder) told(holds []hold) scene.Hands {
 		return scene.Hands{Text: "hands at both ends, outside", Short: "both hands outside"}
 	case last.end != "":
 		told = scene.Hands{Text: "hold it by " + end + ", outside", Short: "held by " + end}
+		if beside {
+			told.Text += ", one hand in beside it at the leading end"
+		}
 	case end != "":
+		if beside {
+			end += ", one hand in beside it at the leading end,"
+		}
 		told.Text = "hold it by " + end + " until that is in, then " + both
 	}
 	switch helper := h.helper(lacking); {
@@ -194,8 +203,6 @@ func (h *holder) told(holds []hold) scene.Hands {
 	case len(lacking) > 0:
 		told.Text += "; no way was found for a hand to the leading end: hang it in a strap"
 		told.Short += ", leading end in a strap"
-	case beside:
-		told.Text += ", one hand in beside it at the leading end"
 	}
 	return told
 }

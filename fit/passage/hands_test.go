@@ -111,7 +111,7 @@ func TestHands(t *testing.T) {
 		want   []string // of: slide back, slide in by part, lift, slide in, lower
 	}{
 		{"what a hand goes round", 140, lifted, nil, []string{outside, held, "", until, fingers}},
-		{"a hand in over it", 480, lifted, []func(*scene.Scene){within(640)}, []string{outside, held, "", until + ", one hand in beside it at the leading end", fingers}},
+		{"a hand in over it", 480, lifted, []func(*scene.Scene){within(640)}, []string{outside, held, "", "hold it by its right end, one hand in beside it at the leading end, until that is in, then both hands inside", fingers}},
 		{"no room for a hand over it", 480, lifted, []func(*scene.Scene){within(500)}, []string{outside, held, "", until + strap, fingers}},
 		{"no room to let go of it", 1000, rests, []func(*scene.Scene){thick}, []string{outside, held, "", until, "no room for fingers at two opposite sides: let it down with straps, or slide it the last bit"}},
 
@@ -155,6 +155,33 @@ func TestEndsOfWhatIsTurned(t *testing.T) {
 	got = hands(t, s, 8, -90)
 	if want := "hold it by what will be its back, outside"; got[1] != want {
 		t.Errorf("%q, want %q", got[1], want)
+	}
+}
+
+// What is let down through the top hangs from the hands above it, as far as these reach.
+func TestHandsFromAbove(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		high unit.Length // of the cabinet
+		want string
+	}{
+		{800, "hold it by its top until that is in, then both hands inside"},
+		{1300, "hold it by its top until that is in, then both hands inside; no way was found for a hand to the leading end: hang it in a strap"},
+	} {
+		s := long(400)
+		s.Cabinet.Height = c.high
+		top := c.high.MM()
+		s.Cabinet.Openings[0] = scene.Opening{Name: "top", Side: scene.Top, Hole: box(50, 30, top-18, 700, 420, top)}
+		at := func(x, z float64) solid.Pose { return solid.Pose{Turn: solid.Rest.Turn, Shift: r3.Vec{X: x, Z: z}} }
+		b := s.Sump.Box
+		path := solid.Path{Ref: r3.Scale(0.5, r3.Add(b.Min, b.Max)), Poses: []solid.Pose{at(20, top), at(20, 10), at(0, 10), solid.Rest}}
+		w := sumpJob(s).Along(path, false)
+		if !w.Going() {
+			t.Fatal("the way does not keep clear")
+		}
+		if got := passage.Hands(s, &w); got[0] != c.want {
+			t.Errorf("%v: %q, want %q", c.high, got[0], c.want)
+		}
 	}
 }
 
