@@ -405,7 +405,7 @@ func (w *Way) rests(at solid.Pose) bool {
 	for _, p := range w.job.Parts {
 		low := p.Solid.Moved(at).Moved(down)
 		for _, o := range w.job.Others {
-			if o.Role == scene.RolePanel && solid.Distance(low, o.Solid).Dist < 0 {
+			if o.Role == scene.RolePanel && solid.Distance(low, o.Solid).Dist < -verdict.Contact.MM() {
 				return true
 			}
 		}
