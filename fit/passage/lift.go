@@ -431,7 +431,7 @@ type tableau struct {
 // R. G. Bland's rule, which does not go round in circles (Mathematics of Operations
 // Research 2, 1977, from memory).
 func (t *tableau) solve(n int) []float64 {
-	const zero = 1e-10
+	const zero = 1e-8 // far above what exchanges lose, and no step goes far enough for it to count
 	basic, free := make([]int, len(t.rows)), make([]int, n)
 	for i := range basic {
 		basic[i] = n + i
