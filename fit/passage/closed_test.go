@@ -155,7 +155,9 @@ func carver(p, q, a, b float64) bool {
 	return q <= b && b*(p*p+q*q) >= 2*p*q*a+(p*p-q*q)*math.Sqrt(p*p+q*q-a*a)
 }
 
-// A long bar goes through a tunnel where its section lies in that of the tunnel.
+// A long bar goes through a tunnel where its section lies in that of the tunnel. (A cube
+// passes a hole in one of its own size, Prince Rupert's passage, along a diagonal only, and
+// holes of a plan lie along the axes: of that nothing can be asked.)
 func TestBarsThroughTunnels(t *testing.T) {
 	t.Parallel()
 	if carver(10, 10, 8, 8) || carver(9, 4, 8, 6) || !carver(10, 1, 8, 8) {
