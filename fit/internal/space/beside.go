@@ -259,10 +259,10 @@ func (m *Hull) beside(p *seen, profiles *profiles, choice []Rect, bands []band, 
 			}
 			known := len(out)
 			if pieces > 1 {
-				if shut(q, s, slices.Max).empty() { // not even with the least play of all these depths
+				if shut(q, s, slices.Max).empty() { // not even with the least play
 					continue
 				}
-				if free := shut(q, s, slices.Min); free == s { // with the most
+				if free := shut(q, s, slices.Min); free == s { // even with the most
 					out = append(out, free)
 					m.shuts(q.a.box, q.b.box)
 					continue
@@ -301,8 +301,8 @@ func first(items []longest, most int) []longest {
 }
 
 // play returns the heights that a choice of holes leaves the main part's middle at depths
-// s: by the least that its profiles come to there it never has more, by the most nowhere
-// less.
+// s. Of what a profile comes to there it reckons with the least, for play that is nowhere
+// more, or with the most, for play that is nowhere less.
 func (p *profiles) play(choice []Rect, x axis, s span, of func([]float64) float64) span {
 	out := span{math.Inf(-1), math.Inf(1)}
 	goes := func(l, side int) float64 {
