@@ -76,6 +76,7 @@ func sentences(hands []scene.Hands) []string {
 type hold struct {
 	end     string   // of the thing, which is outside, as "its front"; "" where both ends are inside
 	whole   bool     // all of the thing is outside
+	short   bool     // one hand holds all of it
 	leading []r3.Vec // where a closed hand holds the leading end, where one is to hold it and none from this opening does
 	beside  bool     // a hand from this opening is to hold the leading end, and does
 	thing   []solid.Solid
@@ -138,7 +139,7 @@ func (h *holder) at(pose solid.Pose) hold {
 			inner, most = i, y
 		}
 	}
-	k.whole = b.Max.Y <= 0
+	k.whole, k.short = b.Max.Y <= 0, b.Max.Y-b.Min.Y <= handful
 	outside := b.Min.Y <= -grip
 	if outside {
 		k.end = "its " + ends[outer].name
@@ -151,7 +152,7 @@ func (h *holder) at(pose solid.Pose) hold {
 	if h.job.Opening.Side == scene.Top && b.Min.Y <= armLength() {
 		return k
 	}
-	if k.whole || b.Max.Y-b.Min.Y <= handful || outside && b.Min.Y+b.Max.Y <= 0 || h.rests(pose) {
+	if k.whole || k.short || outside && b.Min.Y+b.Max.Y <= 0 || h.rests(pose) {
 		return k
 	}
 	leading := holdsOf(h.rest, ends[inner].to, pose)
@@ -172,7 +173,7 @@ func (h *holder) told(holds []hold) scene.Hands {
 	var lacking []hold
 	end, beside := "", false // end is outside at some moment, and held then
 	for _, k := range holds {
-		if k.end != "" {
+		if k.end != "" && !k.short {
 			end = k.end
 			beside = beside || k.beside
 		}
@@ -186,7 +187,7 @@ func (h *holder) told(holds []hold) scene.Hands {
 	case last.whole:
 		return scene.Hands{Text: "hands at both ends, outside", Short: "both hands outside"}
 	case last.end != "":
-		told = scene.Hands{Text: "hold it by " + end + ", outside", Short: "held by " + end}
+		told = scene.Hands{Text: "hold it by " + last.end + ", outside", Short: "held by " + last.end}
 		if beside {
 			told.Text += ", one hand in beside it at the leading end"
 		}

@@ -110,7 +110,7 @@ func TestHands(t *testing.T) {
 		with   []func(*scene.Scene)
 		want   []string // of: slide back, slide in by part, lift, slide in, lower
 	}{
-		{"what a hand goes round", 140, lifted, nil, []string{outside, held, "", until, fingers}},
+		{"what a hand goes round", 140, lifted, nil, []string{outside, held, "", fingers, ""}},
 		{"a hand in over it", 480, lifted, []func(*scene.Scene){within(640)}, []string{outside, held, "", "hold it by its right end, one hand in beside it at the leading end, until that is in, then both hands inside", fingers}},
 		{"no room for a hand over it", 480, lifted, []func(*scene.Scene){within(500)}, []string{outside, held, "", until + strap, fingers}},
 		{"no room to let go of it", 1000, rests, []func(*scene.Scene){thick}, []string{outside, held, "", until, "no room for fingers at two opposite sides: let it down with straps, or slide it the last bit"}},
